@@ -1,0 +1,168 @@
+"""What the field asks for: requests, their runs, revisions of a run, questions; and the benders that runs are solved on."""
+
+from typing import Any
+
+from django.db import models
+from django.utils import timezone
+
+from shop.jobs.models import Job, Person, Place
+
+
+class Bender(models.Model):
+    """One bender of the shop: hand shoe, electric, hydraulic. Its profiles are dated."""
+
+    name = models.CharField(max_length=60, unique=True)
+    kind = models.CharField(max_length=20)
+    retired_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Profile(models.Model):
+    """How a bender bends one raceway and size from a day on: `data` is what bending.bender.Profile reads.
+
+    A profile is never changed; a newer version takes its place.
+    """
+
+    bender = models.ForeignKey(Bender, on_delete=models.PROTECT, related_name="profiles")
+    raceway = models.CharField(max_length=12)
+    size = models.CharField(max_length=8)
+    version = models.PositiveIntegerField(default=1)
+    data = models.JSONField()
+    since = models.DateTimeField(default=timezone.now)
+    tested_at = models.DateTimeField(null=True, blank=True)
+    made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["bender", "raceway", "size", "version"], name="profile_once")]
+
+    def __str__(self) -> str:
+        return f"{self.bender.name}, {self.size} {self.raceway}, version {self.version}"
+
+
+class Request(models.Model):
+    """What a foreman sends: one or many runs. The nonce makes a request that is sent twice one request."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="requests")
+    nonce = models.CharField(max_length=64, unique=True)
+    made_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="requests")
+    made_at = models.DateTimeField(default=timezone.now)
+    cost_code = models.CharField(max_length=40, blank=True)
+
+    JOB_PATH = "job"
+
+    def __str__(self) -> str:
+        return f"request {self.pk} of {self.job}"
+
+
+class Run(models.Model):
+    """One run of a request: a tag at a place. What it looks like stands on its revisions."""
+
+    request = models.ForeignKey(Request, on_delete=models.PROTECT, related_name="runs")
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="runs")
+    place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="runs")
+    tag = models.CharField(max_length=30)
+    made_at = models.DateTimeField(default=timezone.now)
+
+    JOB_PATH = "job"
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["job", "tag"], name="tag_once_in_a_job")]
+
+    def __str__(self) -> str:
+        return self.tag
+
+    @property
+    def present(self) -> "Revision":
+        """The revision that counts: the latest one that was sent, else the draft."""
+        revisions = sorted(self.revisions.all(), key=lambda revision: revision.number)
+        sent = [revision for revision in revisions if revision.state != Paper.DRAFT]
+        return (sent or revisions)[-1]
+
+
+class Paper(models.TextChoices):
+    """The paper's own state, of a run's revision; what happens to metal is elsewhere."""
+
+    DRAFT = "draft", "Draft"
+    SENT = "sent", "Sent"
+    QUESTION = "question", "Waits for an answer"
+    OK = "ok", "OK'd"
+    RELEASED = "released", "Released"
+    CLOSED = "closed", "Closed"
+    CHANGED = "changed", "Changed"
+    HELD = "held", "Held"
+    CANCELLED = "cancelled", "Cancelled"
+
+
+OPEN_PAPER = (Paper.SENT, Paper.QUESTION, Paper.OK, Paper.HELD)
+
+
+class Revision(models.Model):
+    """A run as it was described once: `document` is the run/1 text as typed, `layout` what it was solved to."""
+
+    run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="revisions")
+    number = models.PositiveIntegerField(default=1)
+    state = models.CharField(max_length=10, choices=Paper.choices, default=Paper.DRAFT, db_index=True)
+    title = models.CharField(max_length=80, blank=True)
+    document = models.JSONField(default=dict)
+    raceway = models.CharField(max_length=12, blank=True)
+    size = models.CharField(max_length=8, blank=True)
+    quantity = models.PositiveIntegerField(default=1)
+    profile = models.ForeignKey(Profile, on_delete=models.PROTECT, null=True, blank=True, related_name="revisions")
+    layout = models.JSONField(null=True, blank=True)
+    problems = models.JSONField(default=list, blank=True)
+    three_d_yes = models.BooleanField(default=False)
+    note = models.TextField(blank=True, max_length=2000)
+    needed_at = models.DateTimeField(null=True, blank=True)
+    drop = models.ForeignKey(Place, on_delete=models.PROTECT, null=True, blank=True, related_name="drops")
+    rush = models.BooleanField(default=False)
+    rush_reason = models.CharField(max_length=200, blank=True)
+    made_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="revisions")
+    made_at = models.DateTimeField(default=timezone.now)
+    sent_at = models.DateTimeField(null=True, blank=True)
+    ok_at = models.DateTimeField(null=True, blank=True)
+    ok_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="oks")
+
+    JOB_PATH = "run__job"
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["run", "number"], name="revision_once")]
+
+    def __str__(self) -> str:
+        return f"{self.run.tag} rev {self.letter}"
+
+    @property
+    def letter(self) -> str:
+        """1 is A, 26 is Z, 27 is AA."""
+        letters, number = "", self.number
+        while number:
+            number, rest = divmod(number - 1, 26)
+            letters = chr(ord("A") + rest) + letters
+        return letters
+
+    @property
+    def dimensions(self) -> list[dict[str, Any]]:
+        """What the layout says of every dimension that was asked for; empty before it is solved."""
+        return list((self.layout or {}).get("predicted", []))
+
+
+class Question(models.Model):
+    """A question on one dimension of a revision; the run waits until it is answered."""
+
+    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="questions")
+    at = models.CharField(max_length=120, blank=True)
+    text = models.CharField(max_length=400)
+    choices = models.JSONField(default=list, blank=True)
+    asked_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="questions_asked")
+    asked_at = models.DateTimeField(default=timezone.now)
+    answer = models.CharField(max_length=400, blank=True)
+    answered_by = models.ForeignKey(
+        Person, on_delete=models.PROTECT, null=True, blank=True, related_name="questions_answered"
+    )
+    answered_at = models.DateTimeField(null=True, blank=True)
+
+    JOB_PATH = "revision__run__job"
+
+    def __str__(self) -> str:
+        return self.text

@@ -1,0 +1,8 @@
+"""Pages of the field: today."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+
+def today(request: HttpRequest) -> HttpResponse:
+    return render(request, "tracking/today.html")
