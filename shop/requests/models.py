@@ -1,4 +1,4 @@
-"""What the field asks for: requests, their runs, revisions of a run, questions; and the benders that runs are solved on."""
+"""What the field asks for: requests, runs, their revisions, questions; and the benders that runs are solved on."""
 
 from typing import Any
 

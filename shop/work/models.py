@@ -10,7 +10,7 @@ from shop.requests.models import Profile, Revision, Run
 
 
 class Release(models.Model):
-    """Freezes a revision, its layout and the bender's profile version. A later release of it kills this one's ticket."""
+    """Freezes a revision, its layout and the bender's profile version. A later release kills this one's ticket."""
 
     revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="releases")
     number = models.PositiveIntegerField(default=1)
