@@ -4,7 +4,8 @@ from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
 from django.db import models
-from django.utils import timezone
+
+from shop.jobs import clock
 
 
 class Role(models.TextChoices):
@@ -35,7 +36,7 @@ class Person(AbstractBaseUser):
     title = models.CharField(max_length=60)
     role = models.CharField(max_length=12, choices=Role.choices)
     is_active = models.BooleanField(default=True)
-    joined_at = models.DateTimeField(default=timezone.now)
+    joined_at = models.DateTimeField(default=clock.now)
     left_at = models.DateTimeField(null=True, blank=True)
     jobs: "models.ManyToManyField[Job, Membership]" = models.ManyToManyField(
         "Job", through="Membership", related_name="people"
@@ -69,7 +70,7 @@ class Job(models.Model):
     name = models.CharField(max_length=80, unique=True)
     address = models.CharField(max_length=200, blank=True)
     time_zone = models.CharField(max_length=60, default="America/Chicago")
-    opened_at = models.DateTimeField(default=timezone.now)
+    opened_at = models.DateTimeField(default=clock.now)
     closed_at = models.DateTimeField(null=True, blank=True)
 
     JOB_PATH = "pk"
@@ -116,7 +117,7 @@ class Place(models.Model):
     code = models.CharField(max_length=10, unique=True)
     closes_at = models.DateTimeField(null=True, blank=True)
     closes_word = models.CharField(max_length=40, blank=True)
-    made_at = models.DateTimeField(default=timezone.now)
+    made_at = models.DateTimeField(default=clock.now)
     retired_at = models.DateTimeField(null=True, blank=True)
 
     JOB_PATH = "job"
@@ -134,7 +135,7 @@ class Place(models.Model):
 class History(models.Model):
     """One row by every service, in its own transaction, whatever it changed. Never edited, never deleted."""
 
-    at = models.DateTimeField(default=timezone.now)
+    at = models.DateTimeField(default=clock.now)
     person = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True)
     role = models.CharField(max_length=12, blank=True)
     action = models.CharField(max_length=40)
