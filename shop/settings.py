@@ -129,10 +129,10 @@ TIME_ZONE = "UTC"
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"
 BROWSER_DIR = BASE_DIR / "shop" / "browser"
-FONTS_DIR = DATA_DIR / "fonts"
+FONTS_DIR = environment.folder("RACEWRIGHT_FONTS", DATA_DIR / "fonts")
 STATICFILES_DIRS = [
     BROWSER_DIR / "static",
-    ("fonts", environment.folder("RACEWRIGHT_FONTS", FONTS_DIR)),
+    ("fonts", FONTS_DIR),
 ]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
