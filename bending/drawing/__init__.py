@@ -1,0 +1,34 @@
+"""Drawings of a run as plain data, and those data as SVG.
+
+Shapes are lists of primitives with style names; a screen, a printer or a test reads the same list.
+"""
+
+from bending.drawing.clock import hook_sign, mark_sign, shoe_clock
+from bending.drawing.pens import MEDIA, PENS, Pen
+from bending.drawing.primitives import Circle, Drawing, Item, Line, Number, Polygon, Polyline, Text, Tube
+from bending.drawing.shape import shape_icon, shape_views, views_of_points
+from bending.drawing.stick import stick
+from bending.drawing.svg import to_svg
+
+__all__ = [
+    "MEDIA",
+    "PENS",
+    "Circle",
+    "Drawing",
+    "Item",
+    "Line",
+    "Number",
+    "Pen",
+    "Polygon",
+    "Polyline",
+    "Text",
+    "Tube",
+    "hook_sign",
+    "mark_sign",
+    "shape_icon",
+    "shape_views",
+    "shoe_clock",
+    "stick",
+    "to_svg",
+    "views_of_points",
+]

@@ -1,0 +1,86 @@
+"""Which parts of a picture are taken, so that no number is written over another or over the pipe."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from bending.drawing.primitives import (
+    Circle,
+    Item,
+    Line,
+    Number,
+    Point,
+    Text,
+    Tube,
+    number_width,
+    text_width,
+)
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass
+class Taken:
+    """Boxes of words and fat lines of pipe on one picture."""
+
+    boxes: list[Box] = field(default_factory=list)
+    dots: list[tuple[Point, float]] = field(default_factory=list)
+
+    def add_line(self, points: Iterable[Point], half: float) -> None:
+        """A fat line, as dots close enough that nothing slips between them."""
+        found = list(points)
+        for (x1, y1), (x2, y2) in pairwise(found):
+            steps = max(1, math.ceil(math.hypot(x2 - x1, y2 - y1) / 4))
+            for step in range(steps + 1):
+                share = step / steps
+                self.dots.append(((x1 + (x2 - x1) * share, y1 + (y2 - y1) * share), half))
+
+    def cost(self, box: Box) -> int:
+        """How much a box would hit."""
+        hits = sum(_overlap(box, other) for other in self.boxes) * 20
+        return hits + sum(_touches(box, dot, half) for dot, half in self.dots)
+
+    def best(self, choices: Iterable[Box]) -> int:
+        """The first choice that hits nothing, else the one that hits least; it is taken from now on."""
+        found = list(choices)
+        costs = [self.cost(box) for box in found]
+        index = costs.index(min(costs))
+        self.boxes.append(found[index])
+        return index
+
+
+def _overlap(a: Box, b: Box) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def _touches(box: Box, dot: Point, half: float) -> bool:
+    return box[0] - half < dot[0] < box[2] + half and box[1] - half < dot[1] < box[3] + half
+
+
+def box_of(item: Item) -> Box:
+    """The box that an item fills: left, top, right, bottom."""
+    if isinstance(item, Text | Number):
+        width = text_width(item.words, item.size) if isinstance(item, Text) else number_width(item)
+        left = item.at[0] - width * {"start": 0.0, "middle": 0.5, "end": 1.0}[item.anchor]
+        return left, item.at[1] - item.size * 0.85, left + width, item.at[1] + item.size * 0.25
+    if isinstance(item, Circle):
+        (x, y), r = item.centre, item.radius
+        return x - r, y - r, x + r, y + r
+    points = (item.start, item.end) if isinstance(item, Line) else item.points
+    half = item.width / 2 if isinstance(item, Tube) else 0.0
+    return _around(points, half)
+
+
+def _around(points: Iterable[Point], half: float) -> Box:
+    xs, ys = zip(*points, strict=True)
+    return min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half
+
+
+def extent(items: Iterable[Item]) -> Box:
+    """The box around many items."""
+    boxes = [box_of(item) for item in items]
+    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
+    return min(lefts), min(tops), max(rights), max(bottoms)

@@ -1,0 +1,154 @@
+"""Check dimensions: what a tape can take of a finished pipe on the table, from the pipe's own ends."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bending.drawing.wire import Elbow, Part, Straight, Vector, Wire, add, dot, scale, sub, unit
+
+
+@dataclass(frozen=True)
+class Check:
+    """One dimension between two points of a pipe.
+
+    `along` is the unit direction of its leg. A `rise` is measured square to it, everything else along it. `at` is
+    where a rise is drawn, and `beyond` says on which side of that (1: further along, -1: before it). `place` is the
+    document's own name of what was asked.
+    """
+
+    kind: str
+    place: str
+    start: Vector
+    end: Vector
+    along: Vector
+    words: str = ""
+    at: Vector = (0.0, 0.0, 0.0)
+    beyond: int = 1
+
+
+@dataclass(frozen=True)
+class Leg:
+    """The parts between two corners, its line, and the corners (a corner may be several bends)."""
+
+    parts: tuple[Part, ...]
+    before: tuple[Elbow, ...]
+    after: tuple[Elbow, ...]
+
+    @property
+    def line(self) -> Vector:
+        """The leg's own direction: its first and last straight agree, unless a kick leads off at one end."""
+        first, last = self.straights[0], self.straights[-1]
+        ways = [unit(sub(one.end, one.start)) for one in (first, last)]
+        if dot(*ways) > 1 - 1e-9 or first.length >= last.length:
+            return ways[0]
+        return ways[1]
+
+    @property
+    def straights(self) -> list[Straight]:
+        return [part for part in self.parts if isinstance(part, Straight)]
+
+    @property
+    def name(self) -> str:
+        return self.straights[0].leg
+
+    def groups(self) -> list[tuple[Elbow, ...]]:
+        """The bends of each feature."""
+        found: list[list[Elbow]] = []
+        for part in self.parts:
+            if isinstance(part, Elbow):
+                if found and found[-1][0].feature == part.feature:
+                    found[-1].append(part)
+                else:
+                    found.append([part])
+        return [tuple(group) for group in found]
+
+
+def legs(wire: Wire) -> list[Leg]:
+    """The pipe's legs in order; bends of one corner stay together."""
+    stretches: list[list[Part]] = [[]]
+    corners: list[list[Elbow]] = []
+    for part in wire.parts:
+        if not (isinstance(part, Elbow) and part.corner):
+            stretches[-1].append(part)
+        elif corners and len(stretches[-1]) == 1 and part.feature and corners[-1][-1].feature == part.feature:
+            corners[-1].append(part)
+            stretches[-1] = []
+        else:
+            corners.append([part])
+            stretches.append([])
+    sides = [(), *(tuple(corner) for corner in corners), ()]
+    return [Leg(tuple(parts), sides[index], sides[index + 1]) for index, parts in enumerate(stretches)]
+
+
+def checks(wire: Wire) -> list[Check]:
+    """Every check dimension of a pipe, the legs first."""
+    found: list[Check] = []
+    for leg in legs(wire):
+        if leg.straights:
+            found += _leg_checks(leg, wire)
+    return sorted(found, key=lambda check: check.kind != "length")
+
+
+def _leg_checks(leg: Leg, wire: Wire) -> list[Check]:
+    line = leg.line
+    start = reference(leg.before, leg.straights[0].start, scale(line, -1), wire)
+    end = reference(leg.after, leg.straights[-1].end, line, wire)
+    whole = "overall" if not leg.before and not leg.after and leg.groups() else ""
+    found = [Check("length", f"{leg.name}.leg", start, end, line, whole)]
+    for group in leg.groups():
+        found += _feature_checks(group, leg, start, wire)
+    return found
+
+
+def reference(corner: Sequence[Elbow], pipe_end: Vector, away: Vector, wire: Wire) -> Vector:
+    """What a leg is measured to: the pipe's end, the back of a square corner, else the corner's own point."""
+    if not corner:
+        return pipe_end
+    far = max((elbow.pi for elbow in corner), key=lambda point: dot(point, away))
+    # The two ways off the corner: the leg's own, and the other leg's.
+    ways = (unit(sub(corner[-1].end, corner[-1].pi)), unit(sub(corner[0].start, corner[0].pi)))
+    other = min(ways, key=lambda way: abs(dot(way, away)))
+    if abs(dot(other, away)) > 0.02:
+        return far
+    # Where the outsides of both legs cross; a tape feels only the first half of it.
+    return add(far, scale(sub(away, other), wire.diameter / 2))
+
+
+def _feature_checks(group: tuple[Elbow, ...], leg: Leg, start: Vector, wire: Wire) -> list[Check]:
+    """Rise and place of one feature, told by how many bends it has."""
+    feature, line = group[0].feature, leg.line
+    if len(group) == 1:
+        return [_kick(group[0], leg)]
+    if len(group) == 2:
+        return [_offset(group, leg, wire)]
+    top = group[1].arc(0.5) if len(group) == 3 else group[1].end
+    words = "high spot" if len(group) == 3 else "level from"
+    asked = "centre" if len(group) == 3 else "from"
+    return [
+        Check("rise", f"{feature}.rise", group[0].start, top, line, at=group[-1].end),
+        Check("spot", f"{feature}.{asked}", start, top, line, words),
+    ]
+
+
+def _offset(group: tuple[Elbow, ...], leg: Leg, wire: Wire) -> Check:
+    """An offset's rise is shown behind it; a box offset's beyond the pipe's end."""
+    first, second = group
+    place, line = f"{first.feature}.rise", leg.line
+    before, after = leg.parts[leg.parts.index(first) - 1], leg.parts[leg.parts.index(second) + 1]
+    short = 6 * wire.diameter
+    if before is wire.parts[0] and isinstance(before, Straight) and before.length < short:
+        return Check("rise", place, second.end, before.start, line, at=before.start, beyond=-1)
+    if after is wire.parts[-1] and isinstance(after, Straight) and after.length < short:
+        return Check("rise", place, first.start, after.end, line, at=after.end)
+    return Check("rise", place, first.start, second.end, line, at=second.end)
+
+
+def _kick(elbow: Elbow, leg: Leg) -> Check:
+    """From the leg's line to the corner's point, centre to centre."""
+    place = f"{elbow.feature}.rise"
+    at_start = dot(unit(sub(elbow.end, elbow.pi)), leg.line) > 1 - 1e-9
+    if at_start and leg.before:
+        return Check("rise", place, elbow.end, leg.before[-1].pi, leg.line, at=leg.before[-1].pi, beyond=-1)
+    end = leg.after[0].pi if leg.after else leg.straights[-1].end
+    return Check("rise", place, elbow.start, end, leg.line, at=end)
