@@ -1,0 +1,97 @@
+"""What is wrong in the trade's words, and what would be right: each angle that is offered was walked first."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from bending import fits
+from bending.features import Feature, Kick
+from bending.fits import Fault
+from bending.lengths import format_length
+from bending.problems import Problem
+from bending.run import Run
+from bending.walk import walk
+
+USUAL_ANGLES = (60.0, 45.0, 30.0, 22.5, 15.0, 10.0, 5.0)
+# Angles are tried for the first faults of a run of ordinary size only: a wrong document must not cost a second.
+MOST_ADVISED = 4
+LARGEST_ADVISED = 60
+
+
+def explain(run: Run, faults: Sequence[Fault]) -> list[Problem]:
+    """Every fault as a problem; the first few with the angle that would fit."""
+    places = {fault.at for fault in faults}
+    small = len(run.features) + len(run.corners) <= LARGEST_ADVISED
+    return [
+        Problem(fault.at, fault.code, _words(run, fault, places if small and number < MOST_ADVISED else None))
+        for number, fault in enumerate(faults)
+    ]
+
+
+def up_to_tape(inches: float) -> str:
+    """A least length as a tape shows it: rounded up, never down."""
+    return format_length(math.ceil(inches * 16 - 1e-6) / 16).rstrip('"')
+
+
+def _words(run: Run, fault: Fault, places: set[str] | None) -> str:
+    if fault.code == "no_bend_left":
+        return "the kick beside this corner leaves it no bend: take the corner or the kick away"
+    if fault.code == "angle_too_large":
+        return f"with the kick beside it this corner would turn {fault.short:.1f} degrees: one bend turns at most 135"
+    if fault.code == "run_too_long":
+        return f"the run is longer than {fits.LONGEST_RUN:,.0f} in"
+    if fault.code == "leg_too_short":
+        least = up_to_tape(run.legs[fault.leg].length + fault.short)
+        return f"the bends on this leg need {up_to_tape(fault.short)} more: the least leg is {least}"
+    if fault.code in ("too_close", "past_the_end"):
+        return _close_words(fault)
+    if fault.code == "wont_fit" and fault.feature is not None:
+        return _fit_words(run, fault.feature, fault, places)
+    raise ValueError(f"no words for {fault.code}")
+
+
+def _close_words(fault: Fault) -> str:
+    away = up_to_tape(fault.short)
+    if fault.code == "past_the_end":
+        return f"this bend would begin {away} past the end of the pipe: move it {away} in, or lengthen the leg"
+    return f"this runs {away} into its neighbour: move it {away} away, or lengthen the leg by that"
+
+
+def _fit_words(run: Run, feature: Feature, fault: Fault, places: set[str] | None) -> str:
+    radius, angle = f"{run.profile.radius:.2f}", f"{feature.angle:g}"
+    least = up_to_tape(least_rise(run, feature, fault))
+    other = _angle_that_fits(run, feature, fault, places) if places is not None else None
+    offer = f"{other:g} will, or {least} rise" if other else f"the least rise is {least}"
+    if fault.beside is not None:
+        return f"{angle} won't fit beside this {fault.beside.angle:.3g} with a {radius} radius: {offer}"
+    return f"{angle} won't make this rise with a {radius} radius: its bends overlap by {fault.short:.2f}; {offer}"
+
+
+def least_rise(run: Run, feature: Feature, fault: Fault) -> float:
+    """The least rise that this angle makes here, in inches: 2 R (1 - cos angle), or beside a corner
+    (R tan(angle/2) + the corner's tangent) sin(angle)."""
+    if not isinstance(feature, Kick) or fault.beside is None:
+        return feature.least_rise(run.profile)
+    slope = math.radians(feature.angle)
+    return (run.profile.tangent(feature.angle) + fault.beside.tangent) * math.sin(slope)
+
+
+def _angle_that_fits(run: Run, feature: Feature, fault: Fault, places: set[str]) -> float | None:
+    """The largest usual angle below this one that mends this fault and brings no new one."""
+    for angle in USUAL_ANGLES:
+        if angle < feature.angle:
+            tried = _with_angle(run, feature, angle)
+            left = {one.at for one in fits.find(tried, walk(tried))}
+            if fault.at not in left and left <= places:
+                return angle
+    return None
+
+
+def _with_angle(run: Run, feature: Feature, angle: float) -> Run:
+    other = replace(feature, angle=angle)
+    legs = tuple(
+        replace(leg, features=tuple(other if one is feature else one for one in leg.features)) for leg in run.legs
+    )
+    return replace(run, legs=legs)

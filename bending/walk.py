@@ -1,0 +1,262 @@
+"""Walk a run: every point of intersection and every bend, whether they fit or not."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import NamedTuple
+
+from bending.features import Pi, Span
+from bending.reading_path import Leg
+from bending.run import Run
+from bending.vectors import ORIGIN, START, Frame, Vector, add, blend, cross, dot, length, scaled
+
+# Sine of the smallest turn that has a direction, and the cosine past which a bend has no point of intersection.
+NO_BEND = 1e-12
+FULLY_BACK = 0.999
+
+
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """One bend of the centreline: inches, degrees, and its place in the document."""
+
+    point: Vector
+    angle: float
+    radius: float
+    tangent: float
+    arc: float
+    roll: float
+    begins: float
+    ends: float
+    at: str
+    part: str
+    before: Vector
+    after: Vector
+    inside: Vector
+
+
+@dataclass(frozen=True, slots=True)
+class LegLine:
+    """Where a leg lies: its frame, the pipe's ends along it from its start reference, and its bends.
+
+    ``first`` is the number of the bend that the leg begins at (-1: the run's start), ``last`` of the one that it ends
+    at (the count of bends: the run's end).
+    """
+
+    frame: Frame
+    begins: float
+    ends: float
+    first: int
+    last: int
+    pis: tuple[Pi, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """A centreline: ``points`` are start, every point of intersection, and end; ``straights`` lie between the bends."""
+
+    points: tuple[Vector, ...]
+    bends: tuple[Bend, ...]
+    straights: tuple[float, ...]
+    directions: tuple[Vector, ...]
+    lines: tuple[LegLine, ...]
+    length: float
+
+    @property
+    def frames(self) -> tuple[Frame, ...]:
+        """The described frame of each leg: travel, out and left."""
+        return tuple(line.frame for line in self.lines)
+
+
+class Stretch(NamedTuple):
+    """From one point of intersection to the next, in its leg's measure."""
+
+    leg: int
+    along: float
+    vector: Vector
+    direction: Vector
+    size: float
+    pi: Pi
+
+
+class Turning(NamedTuple):
+    """How a stick turns: the unit vector it bends toward, the angle's cosine and sine, the roll, the way ahead."""
+
+    inside: Vector
+    cosine: float
+    sine: float
+    roll: float
+    ahead: Vector
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """A path with the stretches that it was walked by; the path means nothing where a stretch runs backward."""
+
+    path: Path
+    stretches: tuple[Stretch, ...]
+
+
+def walk(run: Run) -> Walk:
+    """Walk a run in the frame of its start, fitting or not. Cost is linear in the number of bends."""
+    frames = leg_frames(run)
+    shapes = [leg_points(run, number) for number in range(len(run.legs))]
+    stretches = [one for number, (_, pis) in enumerate(shapes) for one in _stretches(number, pis, frames[number])]
+    bends, points = _bends(run, stretches)
+    return Walk(_path(stretches, bends, points, _lines(shapes, frames)), tuple(stretches))
+
+
+def leg_frames(run: Run) -> list[Frame]:
+    """The described frame of every leg: carried through an end kick and the corner, never through a start kick."""
+    frames = [START]
+    for leg, corner in zip(run.legs, run.corners, strict=False):
+        frame, kick = frames[-1], leg.kick("end")
+        if kick:
+            frame = frame.carried(kick.angle, kick.turn)
+        frames.append(frame.carried(corner.angle, corner.turn))
+    return frames
+
+
+def leg_points(run: Run, number: int) -> tuple[Span, list[Pi]]:
+    """A leg's points in its own measure: where the pipe begins, every point of intersection, where it ends."""
+    leg = run.legs[number]
+    span = Span(leg.length, _begins(run, number), leg.length - _ends_short(run, number), run.profile)
+    starting = [one for one in leg.features if one.begins_at != (0.0, 0.0)]
+    out, left = starting[0].begins_at if starting else (0.0, 0.0)
+    pis = [Pi(span.begins, out, left, leg.at, "begin")]
+    out, left = 0.0, 0.0
+    for points, level in _in_order(leg, span):
+        pis += [Pi(pi.along, out + pi.out, left + pi.left, pi.at, pi.part) for pi in points]
+        out, left = out + level[0], left + level[1]
+    pis.append(Pi(span.ends, out, left, leg.at, "end"))
+    return span, pis
+
+
+def _in_order(leg: Leg, span: Span) -> list[tuple[tuple[Pi, ...], tuple[float, float]]]:
+    """Every feature's points and the level that it leaves, in the order that they lie; an end's own at that end."""
+    placed = []
+    for feature in leg.features:
+        points = feature.points(span)
+        rank = {"start": -1, "end": 1}.get(getattr(feature, "end", ""), 0)
+        placed.append(((rank, points[0].along, feature.at), points, feature.level))
+    placed.sort(key=lambda one: one[0])
+    return [(points, level) for _, points, level in placed]
+
+
+def _begins(run: Run, number: int) -> float:
+    """Where the pipe of a leg begins, from its start reference: the allowance, or a corner's point of intersection."""
+    if number == 0:
+        return run.start.allowance - _long(run, "start")
+    return _short_of_back(run, number, "start", run.legs[number].from_reference)
+
+
+def _ends_short(run: Run, number: int) -> float:
+    if number == len(run.legs) - 1:
+        return run.end.allowance - _long(run, "end")
+    return _short_of_back(run, number, "end", run.legs[number].to_reference)
+
+
+def _long(run: Run, end: str) -> float:
+    return run.run_long.by if run.run_long and run.run_long.end == end else 0.0
+
+
+def _short_of_back(run: Run, number: int, end: str, reference: str) -> float:
+    """How far short of a leg's reference its corner's point of intersection stands.
+
+    A kick's leg is measured to the back of the plumb stub, half a diameter away whatever the corner's bend is.
+    """
+    if reference == "centre":
+        return 0.0
+    if run.legs[number].kick(end):
+        back = run.profile.outside_diameter / 2
+    else:
+        back = run.profile.back(corner_bend(run, number - 1 if end == "start" else number))
+    return back if reference == "back" else -back
+
+
+def corner_bend(run: Run, number: int) -> float:
+    """The real bend of a corner: a kick at the next leg's start leaves it on the slope, off the angle as named."""
+    corner, kick = run.corners[number], run.legs[number + 1].kick("start")
+    if not kick:
+        return corner.angle
+    before = START if not (first := run.legs[number].kick("end")) else START.carried(first.angle, first.turn)
+    line = before.carried(corner.angle, corner.turn)
+    slope = math.radians(kick.angle)
+    ahead = blend(line.t, math.cos(slope), line.toward(kick.turn), -math.sin(slope))
+    return math.degrees(math.atan2(length(cross(before.t, ahead)), dot(before.t, ahead)))
+
+
+def _stretches(number: int, pis: list[Pi], frame: Frame) -> list[Stretch]:
+    found = []
+    for one, other in pairwise(pis):
+        along, out, left = other.along - one.along, other.out - one.out, other.left - one.left
+        size = math.sqrt(along * along + out * out + left * left)
+        vector = add(blend(frame.t, along, frame.u, out), frame.left, left)
+        direction = scaled(vector, 1 / size) if size > 0 else frame.t
+        found.append(Stretch(number, along, vector, direction, size, other))
+    return found
+
+
+def _bends(run: Run, stretches: list[Stretch]) -> tuple[list[Bend], list[Vector]]:
+    """Turn the stick's own frame at every point of intersection; stations count every straight, short or not."""
+    bends, points, stick = list[Bend](), [ORIGIN], START
+    station, spent = 0.0, 0.0
+    for stretch, following in pairwise(stretches):
+        points.append(add(points[-1], stretch.vector))
+        turning = _turning(stick, following.direction)
+        bend = _bend(run, stretch, turning, points[-1], station - spent)
+        stick = stick.carried_toward(turning.inside, turning.cosine, turning.sine)._replace(t=following.direction)
+        station, spent = bend.ends, bend.tangent
+        bends.append(bend)
+    points.append(add(points[-1], stretches[-1].vector))
+    return bends, points
+
+
+def _turning(stick: Frame, ahead: Vector) -> Turning:
+    cosine = dot(stick.t, ahead)
+    across = add(ahead, stick.t, -cosine)
+    sine = length(across)
+    inside, sine = (scaled(across, 1 / sine), sine) if sine > NO_BEND else (stick.u, 0.0)
+    roll = math.degrees(math.atan2(dot(inside, stick.left), dot(inside, stick.u)))
+    return Turning(inside, cosine, sine, round(roll, 9) % 360, ahead)
+
+
+def _bend(run: Run, stretch: Stretch, turning: Turning, point: Vector, station: float) -> Bend:
+    """The bend at the end of a stretch that would begin at ``station`` if no bend before it took any of it."""
+    radius, angle = run.profile.radius, math.atan2(turning.sine, turning.cosine)
+    tangent = radius * turning.sine / (1 + turning.cosine) if turning.cosine > -FULLY_BACK else 0.0
+    begins = station + stretch.size - tangent
+    corner = stretch.pi.part == "end"
+    return Bend(
+        point=point,
+        angle=math.degrees(angle),
+        radius=radius,
+        tangent=tangent,
+        arc=radius * angle,
+        roll=turning.roll,
+        begins=begins,
+        ends=begins + radius * angle,
+        at=run.corners[stretch.leg].at if corner else stretch.pi.at,
+        part="corner" if corner else stretch.pi.part,
+        before=stretch.direction,
+        after=turning.ahead,
+        inside=turning.inside,
+    )
+
+
+def _path(stretches: list[Stretch], bends: list[Bend], points: list[Vector], lines: tuple[LegLine, ...]) -> Path:
+    tangents = [0.0, *(bend.tangent for bend in bends), 0.0]
+    straights = tuple(one.size - tangents[n] - tangents[n + 1] for n, one in enumerate(stretches))
+    directions = tuple(stretch.direction for stretch in stretches)
+    total = (bends[-1].ends if bends else 0.0) + straights[-1]
+    return Path(tuple(points), tuple(bends), straights, directions, lines, total)
+
+
+def _lines(shapes: list[tuple[Span, list[Pi]]], frames: list[Frame]) -> tuple[LegLine, ...]:
+    lines, first = [], -1
+    for (span, pis), frame in zip(shapes, frames, strict=True):
+        last = first + len(pis) - 1
+        lines.append(LegLine(frame, span.begins, span.ends, first, last, tuple(pis)))
+        first = last
+    return tuple(lines)
