@@ -3,8 +3,8 @@
 from typing import Any
 
 from django.db import models
-from django.utils import timezone
 
+from shop.jobs import clock
 from shop.jobs.models import Job, Person, Place
 
 
@@ -30,7 +30,7 @@ class Profile(models.Model):
     size = models.CharField(max_length=8)
     version = models.PositiveIntegerField(default=1)
     data = models.JSONField()
-    since = models.DateTimeField(default=timezone.now)
+    since = models.DateTimeField(default=clock.now)
     tested_at = models.DateTimeField(null=True, blank=True)
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True)
 
@@ -47,7 +47,7 @@ class Request(models.Model):
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="requests")
     nonce = models.CharField(max_length=64, unique=True)
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="requests")
-    made_at = models.DateTimeField(default=timezone.now)
+    made_at = models.DateTimeField(default=clock.now)
     cost_code = models.CharField(max_length=40, blank=True)
 
     JOB_PATH = "job"
@@ -57,13 +57,17 @@ class Request(models.Model):
 
 
 class Run(models.Model):
-    """One run of a request: a tag at a place. What it looks like stands on its revisions."""
+    """One run of a request: a tag at a place. What it looks like stands on its revisions.
+
+    Once it was released its place is fixed: pieces are on their way there.
+    """
 
     request = models.ForeignKey(Request, on_delete=models.PROTECT, related_name="runs")
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="runs")
     place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="runs")
     tag = models.CharField(max_length=30)
-    made_at = models.DateTimeField(default=timezone.now)
+    made_at = models.DateTimeField(default=clock.now)
+    released_at = models.DateTimeField(null=True, blank=True)
 
     JOB_PATH = "job"
 
@@ -75,10 +79,11 @@ class Run(models.Model):
 
     @property
     def present(self) -> "Revision":
-        """The revision that counts: the latest one that was sent, else the draft."""
+        """The one that counts: the latest that was sent and not withdrawn, else the latest sent, else the draft."""
         revisions = sorted(self.revisions.all(), key=lambda revision: revision.number)
         sent = [revision for revision in revisions if revision.state != Paper.DRAFT]
-        return (sent or revisions)[-1]
+        standing = [revision for revision in sent if revision.state != Paper.CANCELLED]
+        return (standing or sent or revisions)[-1]
 
 
 class Paper(models.TextChoices):
@@ -98,12 +103,27 @@ class Paper(models.TextChoices):
 OPEN_PAPER = (Paper.SENT, Paper.QUESTION, Paper.OK, Paper.HELD)
 
 
+def letters(number: int) -> str:
+    """1 is A, 26 is Z, 27 is AA."""
+    found = ""
+    while number:
+        number, rest = divmod(number - 1, 26)
+        found = chr(ord("A") + rest) + found
+    return found
+
+
 class Revision(models.Model):
-    """A run as it was described once: `document` is the run/1 text as typed, `layout` what it was solved to."""
+    """A run as it was described once: `document` is the run/1 text as typed, `layout` what it was solved to.
+
+    `parts` and `shape` are said by the layout: sticks of one copy, and what makes two runs alike. `resumes` is the
+    state to which a held one, or one that a withdrawn revision had changed, goes back.
+    """
 
     run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="revisions")
     number = models.PositiveIntegerField(default=1)
     state = models.CharField(max_length=10, choices=Paper.choices, default=Paper.DRAFT, db_index=True)
+    resumes = models.CharField(max_length=10, choices=Paper.choices, blank=True)
+    nonce = models.CharField(max_length=64, unique=True, null=True, blank=True)
     title = models.CharField(max_length=80, blank=True)
     document = models.JSONField(default=dict)
     raceway = models.CharField(max_length=12, blank=True)
@@ -112,14 +132,17 @@ class Revision(models.Model):
     profile = models.ForeignKey(Profile, on_delete=models.PROTECT, null=True, blank=True, related_name="revisions")
     layout = models.JSONField(null=True, blank=True)
     problems = models.JSONField(default=list, blank=True)
+    parts = models.PositiveSmallIntegerField(default=1)
+    shape = models.CharField(max_length=40, blank=True)
     three_d_yes = models.BooleanField(default=False)
     note = models.TextField(blank=True, max_length=2000)
+    cost_code = models.CharField(max_length=40, blank=True)
     needed_at = models.DateTimeField(null=True, blank=True)
     drop = models.ForeignKey(Place, on_delete=models.PROTECT, null=True, blank=True, related_name="drops")
     rush = models.BooleanField(default=False)
     rush_reason = models.CharField(max_length=200, blank=True)
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="revisions")
-    made_at = models.DateTimeField(default=timezone.now)
+    made_at = models.DateTimeField(default=clock.now)
     sent_at = models.DateTimeField(null=True, blank=True)
     ok_at = models.DateTimeField(null=True, blank=True)
     ok_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="oks")
@@ -127,19 +150,17 @@ class Revision(models.Model):
     JOB_PATH = "run__job"
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["run", "number"], name="revision_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["run", "number"], name="revision_once"),
+            models.CheckConstraint(name="revision_asks_for_some", condition=models.Q(quantity__gte=1)),
+        ]
 
     def __str__(self) -> str:
         return f"{self.run.tag} rev {self.letter}"
 
     @property
     def letter(self) -> str:
-        """1 is A, 26 is Z, 27 is AA."""
-        letters, number = "", self.number
-        while number:
-            number, rest = divmod(number - 1, 26)
-            letters = chr(ord("A") + rest) + letters
-        return letters
+        return letters(self.number)
 
     @property
     def dimensions(self) -> list[dict[str, Any]]:
@@ -155,7 +176,7 @@ class Question(models.Model):
     text = models.CharField(max_length=400)
     choices = models.JSONField(default=list, blank=True)
     asked_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="questions_asked")
-    asked_at = models.DateTimeField(default=timezone.now)
+    asked_at = models.DateTimeField(default=clock.now)
     answer = models.CharField(max_length=400, blank=True)
     answered_by = models.ForeignKey(
         Person, on_delete=models.PROTECT, null=True, blank=True, related_name="questions_answered"
