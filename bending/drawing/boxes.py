@@ -13,6 +13,7 @@ from bending.drawing.primitives import (
     Line,
     Number,
     Point,
+    Polyline,
     Text,
     Tube,
     number_width,
@@ -40,7 +41,7 @@ class Taken:
 
     def cost(self, box: Box) -> int:
         """How much a box would hit."""
-        hits = sum(_overlap(box, other) for other in self.boxes) * 20
+        hits = sum(overlap(box, other) for other in self.boxes) * 20
         return hits + sum(_touches(box, dot, half) for dot, half in self.dots)
 
     def best(self, choices: Iterable[Box]) -> int:
@@ -52,7 +53,8 @@ class Taken:
         return index
 
 
-def _overlap(a: Box, b: Box) -> bool:
+def overlap(a: Box, b: Box) -> bool:
+    """Whether two boxes share more than an edge."""
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
@@ -72,6 +74,14 @@ def box_of(item: Item) -> Box:
     points = (item.start, item.end) if isinstance(item, Line) else item.points
     half = item.width / 2 if isinstance(item, Tube) else 0.0
     return _around(points, half)
+
+
+def boxes_of(item: Item) -> list[Box]:
+    """The boxes of an item's parts: a bent pipe leaves free what it goes round."""
+    if not isinstance(item, Tube | Polyline):
+        return [box_of(item)]
+    half = item.width / 2 if isinstance(item, Tube) else 0.0
+    return [_around(pair, half) for pair in pairwise(item.points)]
 
 
 def _around(points: Iterable[Point], half: float) -> Box:

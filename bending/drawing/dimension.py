@@ -166,12 +166,13 @@ def _rows(panel: Panel, found: Sequence[Measured], down: bool) -> None:
         middle = (span[0] + span[1]) / 2
         reach = (min(span[0], middle - words.width / 2) - 6, max(span[1], middle + words.width / 2) + 6)
         row = _free_row(rows, reach)
-        y = bottom + size * 1.5 * (row + 1) if down else top - size * (0.5 + 1.5 * row)
+        pitch = size * panel.wishes.pitch
+        y = bottom + pitch * (row + 1) if down else top - size * 0.5 - pitch * row
         for x, point in ((one.start[0], one.start), (one.end[0], one.end)):
             _extension(panel, point, (x, y))
         look = panel.wishes.look(one.check.place)
         _line(panel, (span[0], y), (span[1], y), look)
-        panel.draw(*words.placed(middle - words.width / 2, y - size * 0.26))
+        panel.draw(*words.placed(middle - words.width / 2, y - size * panel.wishes.lift))
 
 
 def _free_row(rows: list[list[tuple[float, float]]], reach: tuple[float, float]) -> int:

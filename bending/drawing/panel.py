@@ -49,7 +49,21 @@ class Wishes:
     @property
     def small(self) -> float:
         """Words are read near and once; on paper only the numbers must be read from the bench."""
-        return self.text * (0.55 if self.medium == "paper" else 0.78)
+        return self.text * (0.42 if self.medium == "paper" else 0.78)
+
+    @property
+    def unit(self) -> float:
+        """One px of a usual screen picture; on paper only the numbers grow."""
+        return self.text / 17 * (0.55 if self.medium == "paper" else 1)
+
+    @property
+    def lift(self) -> float:
+        """How far a number stands over its dimension line, and `pitch` how far rows of them are apart, by its size."""
+        return 0.14 if self.medium == "paper" else 0.26
+
+    @property
+    def pitch(self) -> float:
+        return 1.15 if self.medium == "paper" else 1.5
 
     def look(self, *places: str) -> str:
         """ "-bad", "-lit" or "" for the first of these document places that is highlighted."""
@@ -79,7 +93,7 @@ class Panel:
     @property
     def unit(self) -> float:
         """One px of a screen drawing, whatever the sheet."""
-        return self.text / 17
+        return self.wishes.unit
 
     @property
     def small(self) -> float:

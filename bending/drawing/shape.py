@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from bending.drawing.boxes import extent
+from bending.drawing.boxes import boxes_of, extent, overlap
 from bending.drawing.checkdims import Check, checks
 from bending.drawing.dimension import Measured, draw_rise, draw_stacked, label, measured
 from bending.drawing.obstacles import draw_obstacles
@@ -91,7 +91,7 @@ def _draw(wire: Wire, wishes: Wishes) -> tuple[Drawing, Drawing]:
     left = right = wishes.text
     for _ in range(PASSES):
         room = (max(wishes.width - left - right, wishes.width / 4), wishes.most_height)
-        found = fit(wire, views, room, 13 * wishes.text / 17)
+        found = fit(wire, views, room, 13 * wishes.unit)
         panels = _panels(wire, views, found, wishes, left)
         boxes = [extent(panel.items) for panel in panels]
         out_left = -min(box[0] for box in boxes)
@@ -182,13 +182,26 @@ def _draw_names(panel: Panel) -> None:
 def _sheet(panel: Panel, wishes: Wishes) -> Drawing:
     """Move a finished view under its head and close the sheet around it."""
     _, top, _, bottom = extent(panel.items)
-    head = wishes.small * 1.9
+    head = _head_room(panel, wishes, top)
     body = shifted(panel.items, 0, head - top)
     items: list[Item] = draw_head(body, panel.view, wishes.small)
     words = f"{panel.view.name.lower()} view of the finished pipe"
     return Drawing(
-        wishes.width, bottom - top + head + wishes.text * 0.4, tuple(items), wishes.medium, _said(panel, words)
+        wishes.width, bottom - top + head + wishes.unit * 7, tuple(items), wishes.medium, _said(panel, words)
     )
+
+
+def _head_room(panel: Panel, wishes: Wishes, top: float) -> float:
+    """How far below the top the view stands; on paper, which is dear, it slides up beside its head if that is free."""
+    most = wishes.small * 1.9
+    if wishes.medium != "paper":
+        return most
+    left, _, right, low = extent(draw_head([], panel.view, wishes.small))
+    for lower in (0.0, most / 2):
+        head = (left, top - lower, right + wishes.small, top - lower + low + 2)
+        if not any(overlap(head, box) for item in panel.items for box in boxes_of(item)):
+            return lower
+    return most
 
 
 def _said(panel: Panel, words: str) -> str:

@@ -40,24 +40,32 @@ class Post:
 
 @dataclass(frozen=True)
 class Sheet:
-    """Where things are on the picture, all from one text size."""
+    """Where things are on the picture, all from the size of its numbers."""
 
     text: float
-    left: float
     width: float
     medium: str
 
     @property
     def small(self) -> float:
-        return self.text * (0.55 if self.medium == "paper" else 0.75)
+        return self.text * (0.42 if self.medium == "paper" else 0.75)
+
+    @property
+    def unit(self) -> float:
+        """One px of a usual screen picture. Numbers on paper are large to be read from afar; the pipe needn't be."""
+        return self.text / 17 * (0.55 if self.medium == "paper" else 1)
+
+    @property
+    def left(self) -> float:
+        return self.unit * 37
 
     @property
     def top(self) -> float:
-        return self.text * 2.5
+        return self.unit * 42
 
     @property
     def thick(self) -> float:
-        return self.text * 1.5
+        return self.unit * 25
 
     @property
     def bottom(self) -> float:
@@ -65,7 +73,8 @@ class Sheet:
 
     def row(self, index: int) -> float:
         """Baseline of a row of numbers under the stick."""
-        return self.bottom + self.text * 1.2 * (index + 1)
+        pitch = self.text * (1.0 if self.medium == "paper" else 1.2)
+        return self.bottom + self.unit * 3.4 + self.text + pitch * index
 
 
 def stick(
@@ -84,7 +93,7 @@ def stick(
     hold the numbers. `lit` is the step at hand, `done` are steps already bent.
     """
     stock = layout["pieces"][piece]
-    sheet = Sheet(text, text * 2.2, width, medium)
+    sheet = Sheet(text, width, medium)
     marks = sorted(stock["marks"], key=lambda mark: _from_zero(stock, mark["station"]))
     posts = [*(_post(stock, mark, text, _state(mark["step"], lit, done)) for mark in marks), _end(stock, marks, text)]
     rows, places = _spread(posts, sheet)
@@ -97,7 +106,7 @@ def stick(
         items += _far_line(places[-2], places[-1], sheet)
         items.append(_far_word(places[-2], places[-1], min(rows, len(posts)), sheet))
     below = max((item.at[1] for item in items if isinstance(item, Text | Number)), default=sheet.bottom)
-    height = max(below, sheet.bottom + 6 * text / 17) + text * 0.45
+    height = max(below, sheet.bottom + 6 * sheet.unit) + 8 * sheet.unit
     return Drawing(max(width, places[-1] + text * 0.7), height, tuple(items), medium, _words(stock, marks))
 
 
@@ -157,7 +166,7 @@ def _spread(posts: Sequence[Post], sheet: Sheet) -> tuple[int, list[float]]:
 
 def _least(posts: Sequence[Post], rows: int, sheet: Sheet) -> list[float]:
     """The nearest that each post may stand to the zero end so that its number clears the one before it in its row."""
-    unit, places = sheet.text / 17, [0.0]
+    unit, places = sheet.unit, [0.0]
     for index, post in enumerate(posts):
         least = places[-1] + CLOSE_MARKS * unit
         if index >= rows:
@@ -169,14 +178,14 @@ def _least(posts: Sequence[Post], rows: int, sheet: Sheet) -> list[float]:
 
 def _pipe(stock: Mapping[str, Any], sheet: Sheet, end: float) -> list[Item]:
     """The stick: body, stripe along its top, the fat block at the zero end."""
-    unit = sheet.text / 17
+    unit = sheet.unit
     left, top, bottom = sheet.left, sheet.top, sheet.bottom
     block = ((left - 12 * unit, top - 6 * unit), (left, top - 6 * unit), (left, bottom + 6 * unit))
     return [
         Polygon(((left, top), (end, top), (end, bottom), (left, bottom)), "pipe"),
         Line((left, top + 5 * unit), (end, top + 5 * unit), "stripe"),
         Polygon((*block, (left - 12 * unit, bottom + 6 * unit)), "zero"),
-        Text((left - 12 * unit, top - 11 * unit), "ZERO", sheet.text * 0.8, "loud", "middle"),
+        Text((left - 12 * unit, top - 11 * unit), "ZERO", 13.6 * unit, "loud", "middle"),
     ]
 
 
@@ -185,8 +194,8 @@ def _breaks(posts: Sequence[Post], places: Sequence[float], sheet: Sheet) -> lis
     items: list[Item] = []
     distance, place = 0.0, sheet.left
     for post, here in zip(posts, places, strict=True):
-        if post.distance - distance > LONG_GAP and here - place > sheet.text * 1.7:
-            items += break_strokes((place + here) / 2, sheet.top, sheet.bottom, sheet.text / 17)
+        if post.distance - distance > LONG_GAP and here - place > 29 * sheet.unit:
+            items += break_strokes((place + here) / 2, sheet.top, sheet.bottom, sheet.unit)
         distance, place = post.distance, here
     return items
 
@@ -202,7 +211,7 @@ def break_strokes(x: float, top: float, bottom: float, unit: float) -> list[Item
 
 def _mark(stock: Mapping[str, Any], mark: Mapping[str, Any], x: float, sheet: Sheet, state: str) -> list[Item]:
     """The mark right across the pipe, its own shape on top, its step above."""
-    unit, hook = sheet.text / 17, mark["hook"]
+    unit, hook = sheet.unit, mark["hook"]
     right = hook == stock.get("zero", "start")
     size = (15 if mark["mark"] == "arrow" else 17) * unit
     sign = mark_sign(mark["mark"], right, (x, sheet.top - unit), size, state)
@@ -210,7 +219,7 @@ def _mark(stock: Mapping[str, Any], mark: Mapping[str, Any], x: float, sheet: Sh
     return [
         Line((x, sheet.top - 2 * unit), (x, sheet.bottom + 3 * unit), "mark" + state),
         *sign,
-        Text((x, sheet.top - 20 * unit), str(mark["step"]), sheet.text * 0.9, style, "middle"),
+        Text((x, sheet.top - 20 * unit), str(mark["step"]), 15.3 * unit, style, "middle"),
     ]
 
 
@@ -220,7 +229,7 @@ def _hung(post: Post, x: float, row: int, sheet: Sheet) -> list[Item]:
         return []
     items: list[Item] = []
     if row:
-        items.append(Line((x, sheet.bottom + sheet.text * 0.3), (x, sheet.row(row) - sheet.text * 0.85), "ext"))
+        items.append(Line((x, sheet.bottom + 5 * sheet.unit), (x, sheet.row(row) - sheet.text * 0.85), "ext"))
     items.append(replace(post.number, at=(x, sheet.row(row))))
     if post.note:
         items.append(Text((x, sheet.row(row) + sheet.small), post.note, sheet.small, "note", "middle"))
@@ -229,7 +238,7 @@ def _hung(post: Post, x: float, row: int, sheet: Sheet) -> list[Item]:
 
 def _far_line(last: float, end: float, sheet: Sheet) -> list[Item]:
     """A dimension from the last mark to the far end, above the pipe."""
-    unit, y = sheet.text / 17, sheet.top - 6 * sheet.text / 17
+    unit, y = sheet.unit, sheet.top - 6 * sheet.unit
     items: list[Item] = [Line((last, y), (end, y), "dim")]
     items += [Line((x - 4 * unit, y + 4 * unit), (x + 4 * unit, y - 4 * unit), "slash") for x in (last, end)]
     return items
@@ -237,8 +246,8 @@ def _far_line(last: float, end: float, sheet: Sheet) -> list[Item]:
 
 def _far_word(last: float, end: float, rows: int, sheet: Sheet) -> Text:
     """Says what the last figure is: over its line, or under the figures where the step's own number is in the way."""
-    over = text_width("far end", sheet.small) + sheet.text * 0.8 < end - last
-    y = sheet.top - 20 * sheet.text / 17 if over else sheet.row(rows - 1) + sheet.small * 1.2
+    over = text_width("far end", sheet.small) + 13.6 * sheet.unit < end - last
+    y = sheet.top - 20 * sheet.unit if over else sheet.row(rows - 1) + sheet.small * 1.2
     return Text((end, y), "far end" if over else "to far end", sheet.small, "note", "end")
 
 
