@@ -15,8 +15,8 @@ One record comes in (one transaction, under the log's one lock):
     3. reach = derive.neighbourhood(pieces, store, facts)  # .pieces, .boxes, .records; facts: of all it mentions
     4. rows = derive.derive_pieces(reach.pieces, reach.records, facts)    # key to PieceAnswer
     5. write rows and their lines; needs, loads and batches are sums over rows: `needs_of`, `loads_of`, `batches_of`
-    6. boxes the same way: `derive_boxes(boxes, records, facts)` over `neighbourhood((), store, facts, boxes)`
-    7. derive.replies(records, facts, piece rows, box rows)[nonce] is what its maker hears
+    6. boxes: reach = derive.box_neighbourhood(boxes, store, facts); derive.derive_boxes(boxes, reach.records, facts)
+    7. derive.replies(reach.records, facts, piece rows, box rows)[nonce] is what its maker hears
 
 A queue of many records is one such step: insert all, touch the union, fold once.
 """
@@ -33,9 +33,20 @@ from shop.work.derive.answer import (
     Note,
     PieceAnswer,
 )
+from shop.work.derive.counts import (
+    Plan,
+    assemblies_of,
+    batches_of,
+    loads_of,
+    needs_of,
+    plans_of,
+    wanted_first,
+)
+from shop.work.derive.derivation import derive, derive_boxes, derive_pieces, replies, word_at
 from shop.work.derive.facts import Box, Facts, Load, Piece, Place, Run, load_of, truck_place
+from shop.work.derive.lookup import look_up, resolve
 from shop.work.derive.order import Key, Log, StoredTime, stored_time
-from shop.work.derive.reach import MemoryStore, Reach, Store, kin, neighbourhood, touched
+from shop.work.derive.reach import MemoryStore, Reach, Store, box_neighbourhood, kin, neighbourhood, touched
 from shop.work.derive.record import Problem, Record, problems
 
 __all__ = [
@@ -57,17 +68,32 @@ __all__ = [
     "Piece",
     "PieceAnswer",
     "Place",
+    "Plan",
     "Problem",
     "Reach",
     "Record",
     "Run",
     "Store",
     "StoredTime",
+    "assemblies_of",
+    "batches_of",
+    "box_neighbourhood",
+    "derive",
+    "derive_boxes",
+    "derive_pieces",
     "kin",
     "load_of",
+    "loads_of",
+    "look_up",
+    "needs_of",
     "neighbourhood",
+    "plans_of",
     "problems",
+    "replies",
+    "resolve",
     "stored_time",
     "touched",
     "truck_place",
+    "wanted_first",
+    "word_at",
 ]

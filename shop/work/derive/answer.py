@@ -6,12 +6,13 @@ from typing import NamedTuple
 
 
 class Line(NamedTuple):
-    """Something that a person or a role is told. `to`: a person's key, or a role; `role` says which of the two."""
+    """Something that a person or a role is told about `subject`. `to`: a person's key or a role; `role` says which."""
 
     code: str
     to: str
     record: str | None = None
     role: bool = False
+    subject: str | None = None
 
 
 class Left(NamedTuple):
@@ -88,7 +89,11 @@ class Count(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class BoxAnswer:
-    """All that is true of one box. n = inside, m = n + gone (left without a word). `candidates` of an unnamed short."""
+    """All that is true of one box. n = inside, m = n + gone (left without a word, by piece).
+
+    `counts` of this trip, `unnamed`: how many are short (`over`: too many) at the count that speaks and that nobody
+    named; `candidates`: who may be the short one.
+    """
 
     key: str
     kind: str
@@ -98,8 +103,8 @@ class BoxAnswer:
     load: str | None
     trip: str | None
     inside: tuple[str, ...]
-    gone: tuple[Left, ...]
-    gone_pieces: tuple[str, ...]
+    gone: Mapping[str, Left]
+    trips: Mapping[str, str] = field(default_factory=dict)
     boxes: tuple[str, ...] = ()
     counts: tuple[Count, ...] = ()
     open: bool = False
@@ -116,7 +121,7 @@ class BoxAnswer:
 
     @property
     def m(self) -> int:
-        return len(self.inside) + len(self.gone_pieces)
+        return len(self.inside) + len(self.gone)
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +168,7 @@ class BatchAnswer:
 class Answer:
     """Everything that a set of records says. `replies`: nonce to codes, ("ok",) where there is nothing to say.
 
-    `lists`: (person or role key) to codes, sorted. `assemblies`: (run, copy) to the step of its least stick.
+    `lines` are all that anybody is told. `assemblies`: (run, copy) to the step of its least stick.
     """
 
     pieces: Mapping[str, PieceAnswer]

@@ -30,6 +30,10 @@ class Run:
     parts: tuple[int, ...] = (1,)
     since: datetime | None = None
 
+    def __post_init__(self) -> None:
+        if not self.parts:
+            raise ValueError(f"run {self.key} has no parts: a copy is made of one stick at least")
+
     @property
     def first(self) -> str:
         return min(self.asked, key=rev_rank, default="A")

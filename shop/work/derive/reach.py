@@ -67,6 +67,12 @@ def neighbourhood(pieces: Iterable[str], store: Store, facts: Facts, boxes: Iter
     return Reach(family, containers, tuple(_linked(records, store).values()))
 
 
+def box_neighbourhood(boxes: Iterable[str], store: Store, facts: Facts) -> Reach:
+    """All that has to be read to count these boxes: the neighbourhood of every piece that ever lay in them."""
+    pieces, found = _contents(frozenset(boxes), store)
+    return neighbourhood(pieces, store, facts, found)
+
+
 def touched(record: Record, store: Store) -> tuple[Keys, Keys]:
     """The pieces and boxes whose rows may be different now that this record is in the store."""
     linked = _naming_chain({record.nonce: record}, store)
