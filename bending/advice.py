@@ -21,18 +21,29 @@ LARGEST_ADVISED = 60
 
 
 def explain(run: Run, faults: Sequence[Fault]) -> list[Problem]:
-    """Every fault as a problem; the first few with the angle that would fit."""
+    """Every fault as a problem, once for each place; the first few with the angle that would fit."""
+    worst: dict[tuple[str, str], Fault] = {}
+    for fault in faults:
+        known = worst.setdefault((fault.at, fault.code), fault)
+        if fault.short > known.short:
+            worst[fault.at, fault.code] = fault
     places = {fault.at for fault in faults}
     small = len(run.features) + len(run.corners) <= LARGEST_ADVISED
     return [
         Problem(fault.at, fault.code, _words(run, fault, places if small and number < MOST_ADVISED else None))
-        for number, fault in enumerate(faults)
+        for number, fault in enumerate(worst.values())
     ]
 
 
 def up_to_tape(inches: float) -> str:
     """A least length as a tape shows it: rounded up, never down."""
     return format_length(math.ceil(inches * 16 - 1e-6) / 16).rstrip('"')
+
+
+def angle_text(angle: float) -> str:
+    """Degrees as the trade writes them: 22½."""
+    whole, rest = divmod(angle, 1)
+    return f"{whole:g}½" if rest == 0.5 else f"{angle:.4g}"
 
 
 def _words(run: Run, fault: Fault, places: set[str] | None) -> str:
@@ -60,12 +71,12 @@ def _close_words(fault: Fault) -> str:
 
 
 def _fit_words(run: Run, feature: Feature, fault: Fault, places: set[str] | None) -> str:
-    radius, angle = f"{run.profile.radius:.2f}", f"{feature.angle:g}"
+    radius, angle = f"{run.profile.radius:.2f}", angle_text(feature.angle)
     least = up_to_tape(least_rise(run, feature, fault))
     other = _angle_that_fits(run, feature, fault, places) if places is not None else None
-    offer = f"{other:g} will, or {least} rise" if other else f"the least rise is {least}"
+    offer = f"{angle_text(other)} will, or {least} rise" if other else f"the least rise is {least}"
     if fault.beside is not None:
-        return f"{angle} won't fit beside this {fault.beside.angle:.3g} with a {radius} radius: {offer}"
+        return f"{angle} won't fit beside this {angle_text(fault.beside.angle)} with a {radius} radius: {offer}"
     return f"{angle} won't make this rise with a {radius} radius: its bends overlap by {fault.short:.2f}; {offer}"
 
 

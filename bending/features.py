@@ -169,8 +169,8 @@ class Saddle3(Feature):
 class Saddle4(Feature):
     """Four bends; the inner two at ``near`` and ``far`` (points of intersection, or where the pipe is level)."""
 
-    near: float
-    far: float
+    begins: float
+    ends: float
     from_end: bool
     level_meant: bool
 
@@ -179,7 +179,9 @@ class Saddle4(Feature):
     bends = 4
 
     def points(self, span: Span) -> tuple[Pi, ...]:
-        near, far = (span.length - self.far, span.length - self.near) if self.from_end else (self.near, self.far)
+        near, far = self.begins, self.ends
+        if self.from_end:
+            near, far = sorted((span.length - near, span.length - far))
         if self.level_meant:
             tangent = span.profile.tangent(self.angle)
             near, far = near - tangent, far + tangent

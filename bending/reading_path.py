@@ -285,8 +285,8 @@ def _read_saddle4(reader: Reader, value: Mapping[str, Any], at: str, run: Measur
         _slope(reader, value, at),
         read_turn(reader, value, at, 0.0),
         reader.length(value, "rise", at),
-        min(near, far),
-        max(near, far),
+        near,
+        far,
         from_end,
         reader.word(value, "at_is", at, ("pi", "level"), "pi") == "level",
     )

@@ -1,0 +1,217 @@
+"""What the stick folds up to from the pencilled marks, for every dimension that was asked for.
+
+Rounding a mark moves bends along the stick and turns none of them: so each straight's change of length, carried along
+its own direction, is the whole story, and no second fold is needed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Any
+
+from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
+from bending.lengths import format_length, round_to_tape
+from bending.marks import Mark
+from bending.path import Bend, LegLine, Path
+from bending.run import Run
+from bending.vectors import ORIGIN, Vector, add, cross, dot, length
+
+_Placed = Offset | Saddle3 | Saddle4
+ONE_DEGREE = math.radians(1)
+
+
+def dimensions(run: Run, path: Path, marks: Sequence[Mark]) -> list[dict[str, Any]]:
+    """Each dimension: ``what``, ``at`` its place, ``asked``, ``predicted`` from the rounded marks, ``difference``, and
+    ``one_degree``: how far one degree of error would move it. Inches; the last one is how far off the far end stands.
+    """
+    told = _Told(run, path, _moved(run, path, marks))
+    for number, leg in enumerate(run.legs):
+        told.leg(number)
+        for feature in leg.features:
+            told.feature(feature, path.lines[number])
+    told.far_end()
+    return told.entries
+
+
+def _moved(run: Run, path: Path, marks: Sequence[Mark]) -> list[Vector]:
+    """How far rounding moves every bend, and last the end of the pipe, from where they should be."""
+    slips = {mark.bend: mark.rounded(run, path.length) - mark.station for mark in marks}
+    end = round_to_tape(path.length, run.tape) - path.length
+    along = [0.0, *(slips[number] for number in range(len(path.bends))), end]
+    moved, place = [], ORIGIN
+    for (one, other), direction in zip(pairwise(along), path.directions, strict=True):
+        place = add(place, direction, other - one)
+        moved.append(place)
+    return moved
+
+
+class _Slope:
+    """How one slope of a feature answers to its angle: all changes are inches for a feature bent one degree past.
+
+    The hand keeps the marks, so a larger bend eats straight. R the radius, a the slope's angle, s the straight on it.
+    """
+
+    def __init__(self, path: Path, first: int, weight: float) -> None:
+        bend = path.bends[first]
+        self.radius, self.straight = bend.radius, path.straights[first + 1]
+        angle = math.radians(bend.angle)
+        self.sine, self.cosine = math.sin(angle), math.cos(angle)
+        self.one = ONE_DEGREE * weight
+        # How fast a tangent grows: R/2 sec^2(a/2).
+        self.tangent = bend.radius / (1 + self.cosine)
+
+    def rise(self) -> float:
+        """R sin a + s cos a."""
+        return (self.radius * self.sine + self.straight * self.cosine) * self.one
+
+    def top(self) -> float:
+        """Along the leg, where the pipe comes out at the level: R cos a - s sin a."""
+        return (self.radius * self.cosine - self.straight * self.sine) * self.one
+
+    def pi(self) -> float:
+        """Along the leg, the second point of intersection."""
+        return self.top() - self.tangent * self.one
+
+    def foot(self) -> float:
+        """Along the leg, the first point of intersection."""
+        return self.tangent * self.one
+
+    def next_start(self) -> float:
+        """Along the leg, where the bend after the level begins."""
+        return self.top() - self.radius * self.one
+
+    def shrink(self) -> float:
+        """Along the leg, how far the pipe beyond comes back: R (1 - cos a) + s sin a."""
+        return (self.radius * (1 - self.cosine) + self.straight * self.sine) * self.one
+
+
+class _Told:
+    """The entries, as they are found."""
+
+    def __init__(self, run: Run, path: Path, moved: list[Vector]) -> None:
+        self.run, self.path, self.moved = run, path, moved
+        self.entries: list[dict[str, Any]] = []
+        self.tape = run.tape if run.tape == "1 mm" else "1/32"
+        self.numbers: dict[str, list[int]] = {}
+        for number, bend in enumerate(path.bends):
+            self.numbers.setdefault(bend.at, []).append(number)
+
+    def tell(self, what: str, at: str, asked: float, change: float, one_degree: float) -> None:
+        """``change`` is what rounding does, ``one_degree`` what an error of one degree would."""
+        entry = {
+            "what": what,
+            "at": at,
+            "asked": round(asked, 6),
+            "predicted": round(asked + change, 6),
+            "difference": round(change, 6),
+            "one_degree": round(abs(one_degree), 4),
+            "text": format_length(asked + change, self.tape),
+        }
+        self.entries.append({**entry, "star": True} if at in self.run.stars else entry)
+
+    def between(self, one: int, other: int) -> Vector:
+        """How far bend ``other`` moves against bend ``one``; -1 is the pipe's start, the count of bends its end."""
+        return self.moved[other] if one < 0 else add(self.moved[other], self.moved[one], -1.0)
+
+    def leg(self, number: int) -> None:
+        """A leg between its references. One degree at its corner swings its other end by this much; on a leg from end
+        to end it is the worst feature's change of the distance between the ends."""
+        leg, line = self.run.legs[number], self.path.lines[number]
+        change = dot(self.between(line.first, line.last), line.frame.t)
+        if line.first >= 0 or line.last < len(self.path.bends):
+            one_degree = (line.ends - line.begins) * math.sin(ONE_DEGREE)
+        else:
+            one_degree = max((self.shrink(feature) for feature in leg.features), default=0.0)
+        self.tell("leg", f"{leg.at}.leg", leg.length, change, one_degree)
+
+    def shrink(self, feature: Feature) -> float:
+        """How much shorter along the leg a feature gets; a leg without a corner has no kick."""
+        slopes = 1 if feature.bends == 2 else 2
+        weight = 0.5 if feature.kind == "saddle3" else 1.0
+        return slopes * _Slope(self.path, self.numbers[feature.at][0], weight).shrink()
+
+    def feature(self, feature: Feature, line: LegLine) -> None:
+        first = self.numbers[feature.at][0]
+        if isinstance(feature, Kick):
+            self.kick(feature, line, first)
+        elif isinstance(feature, BoxOffset):
+            self.box_offset(feature, line, first)
+        elif isinstance(feature, Offset):
+            self.offset(feature, line, first)
+        elif isinstance(feature, Saddle3):
+            slope = _Slope(self.path, first, 0.5)
+            self.rise(feature, line, first, slope)
+            self.spot("centre", feature.centre, line, (first + 1, slope.top()), feature)
+        elif isinstance(feature, Saddle4):
+            self.saddle4(feature, line, first)
+        else:
+            raise ValueError(f"no dimensions are known of a {feature.kind}")
+
+    def rise(self, feature: Feature, line: LegLine, first: int, slope: _Slope) -> None:
+        change = dot(self.between(first, first + 1), line.frame.toward(feature.turn))
+        self.tell("rise", f"{feature.at}.rise", feature.rise, change, slope.rise())
+
+    def spot(self, what: str, asked: float, line: LegLine, held: tuple[int, float], feature: _Placed) -> None:
+        """A place along the leg, from the reference that it was measured from, by the bend that is held there."""
+        from_end, (bend, one_degree) = feature.from_end, held
+        change = dot(self.between(line.last if from_end else line.first, bend), line.frame.t)
+        self.tell(what, f"{feature.at}.{what}", asked, -change if from_end else change, one_degree)
+
+    def kick(self, feature: Kick, line: LegLine, number: int) -> None:
+        corner = line.last if feature.end == "end" else line.first
+        bend, straight = self.path.bends[corner], self.path.straights[max(corner, number)]
+        change = dot(self.between(number, corner), line.frame.toward(feature.turn))
+        lever = (straight + bend.tangent) * math.cos(math.radians(feature.angle)) * ONE_DEGREE
+        self.tell("rise", f"{feature.at}.rise", feature.rise, change, lever)
+
+    def box_offset(self, feature: BoxOffset, line: LegLine, first: int) -> None:
+        slope = _Slope(self.path, first, 1.0)
+        change = dot(self.between(first, first + 1), line.frame.toward(feature.turn))
+        if feature.end == "start":
+            self.tell("rise", f"{feature.at}.rise", feature.rise, -change, slope.rise())
+            tail = dot(self.between(-1, first), line.frame.t)
+        else:
+            self.tell("rise", f"{feature.at}.rise", feature.rise, change, slope.rise())
+            tail = dot(self.between(first + 1, len(self.path.bends)), line.frame.t)
+        self.tell("tail", f"{feature.at}.tail", feature.tail, tail, 0.0)
+
+    def offset(self, feature: Offset, line: LegLine, first: int) -> None:
+        slope = _Slope(self.path, first, 1.0)
+        toward = line.frame.toward(feature.turn)
+        change, true = self.between(first, first + 1), feature.true_rise
+        self.tell("rise", f"{feature.at}.rise", feature.rise, dot(change, toward), slope.rise() * feature.rise / true)
+        if feature.side:
+            sideways = dot(change, cross(toward, line.frame.t))
+            self.tell("side", f"{feature.at}.side", feature.side, sideways, slope.rise() * feature.side / true)
+        if feature.holds == "far":
+            held = (first + 1, slope.top() if feature.level_meant else slope.pi())
+        else:
+            held = (first, 0.0 if feature.level_meant else slope.foot())
+        self.spot("at", feature.spot_along, line, held, feature)
+
+    def saddle4(self, feature: Saddle4, line: LegLine, first: int) -> None:
+        slope = _Slope(self.path, first, 1.0)
+        self.rise(feature, line, first, slope)
+        level = feature.level_meant
+        near = slope.top() if level else slope.pi()
+        far = slope.next_start() if level else slope.next_start() + slope.foot()
+        places = [("from", feature.begins), ("to", feature.ends)]
+        places.sort(key=lambda place: place[1], reverse=feature.from_end)
+        self.spot(*places[0], line, (first + 1, near), feature)
+        self.spot(*places[1], line, (first + 2, far), feature)
+
+    def far_end(self) -> None:
+        """How far the pipe's far end stands from where it should, and what one degree at the worst bend does to it."""
+        end = self.path.points[-1]
+        worst = max((_lever(bend, end) for bend in self.path.bends), default=0.0)
+        self.tell("far_end", "path", 0.0, length(self.moved[-1]), worst * ONE_DEGREE)
+
+
+def _lever(bend: Bend, end: Vector) -> float:
+    """How far the end moves for a bend's angle, inches a radian: it turns about the bend's centre, and the bend eats
+    straight."""
+    centre = add(add(bend.point, bend.before, -bend.tangent), bend.inside, bend.radius)
+    turned = cross(cross(bend.before, bend.inside), add(end, centre, -1.0))
+    return length(add(turned, bend.after, -bend.radius))

@@ -1,0 +1,75 @@
+"""A run read back in words, for the man who asked for it to say yes or no."""
+
+from __future__ import annotations
+
+from bending.advice import angle_text
+from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
+from bending.lengths import format_length
+from bending.reading_path import DIRECTIONS, Leg
+from bending.run import End, Run
+
+_WORDS = {degrees: word for word, degrees in DIRECTIONS.items()}
+_REFERENCES = {"back": "the back of", "centre": "the centre of", "inside": "the inside of"}
+
+
+def back(run: Run) -> str:
+    """The run as sentences, in the words of its frame: out is away from the surface it is mounted on."""
+    parts = [f"From {_end(run.start)}"]
+    for number, leg in enumerate(run.legs):
+        last = number == len(run.legs) - 1
+        goal = _end(run.end) if last else f"{_REFERENCES[leg.to_reference]} {_corner(run, number)}"
+        parts.append(f"{_text(run, leg.length)} to {goal}{_features(run, leg)}")
+    return "; ".join([f"{parts[0]}, {parts[1]}", *parts[2:]]) + "."
+
+
+def _end(end: End) -> str:
+    words = end.to or "the end"
+    return f"{words} ({end.fitting})" if end.fitting else words
+
+
+def _corner(run: Run, number: int) -> str:
+    corner = run.corners[number]
+    return f"a {angle_text(corner.angle)} {direction(corner.turn)}"
+
+
+def direction(turn: float) -> str:
+    """A turn in words: out, left, in, right, or degrees from out toward left."""
+    return _WORDS.get(turn % 360) or f"toward {angle_text(turn % 360)}° from out toward left"
+
+
+def _features(run: Run, leg: Leg) -> str:
+    return "".join(f", {_feature(run, feature)}" for feature in leg.features)
+
+
+def _text(run: Run, inches: float) -> str:
+    return format_length(inches, "1/32" if run.tape == "1/16" else run.tape)
+
+
+def _feature(run: Run, one: Feature) -> str:
+    rise, angle, way = _text(run, one.rise), angle_text(one.angle), direction(one.turn)
+    if isinstance(one, BoxOffset):
+        return f"a box offset {way} {rise} at {angle} at the {one.end}"
+    if isinstance(one, Kick):
+        return f"a kick {way} {rise} at {angle} at the {one.end}"
+    if isinstance(one, Saddle3):
+        return f"a three-bend saddle {way} {rise} at {angle}, its centre at {_spot(run, one.centre, one.from_end)}"
+    if isinstance(one, Saddle4):
+        places = f"{_text(run, one.begins)} to {_spot(run, one.ends, one.from_end)}"
+        return f"a four-bend saddle {way} {rise} at {angle} from {places}"
+    if isinstance(one, Offset):
+        return f"an offset {way} {rise}{_side(run, one)} at {angle}, its {one.holds} bend at {_offset_spot(run, one)}"
+    raise ValueError(f"no words for a {one.kind}")
+
+
+def _spot(run: Run, along: float, from_end: bool) -> str:
+    return f"{_text(run, along)} from the leg's {'end' if from_end else 'start'}"
+
+
+def _offset_spot(run: Run, one: Offset) -> str:
+    return _spot(run, one.spot_along, one.from_end)
+
+
+def _side(run: Run, one: Offset) -> str:
+    if not one.side:
+        return ""
+    return f" and {_text(run, abs(one.side))} to the {'left' if one.side > 0 else 'right'} of that"
