@@ -115,8 +115,8 @@ def letters(number: int) -> str:
 class Revision(models.Model):
     """A run as it was described once: `document` is the run/1 text as typed, `layout` what it was solved to.
 
-    `parts` and `shape` are said by the layout: sticks of one copy, and what makes two runs alike. `resumes` is the
-    state to which a held one, or one that a withdrawn revision had changed, goes back.
+    `parts`, `shape` and `three_d` are said by the layout: sticks of one copy, what makes two runs alike, whether the
+    run leaves one plane. `resumes` is the state to which a held one goes back, or one whose successor is withdrawn.
     """
 
     run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="revisions")
@@ -134,6 +134,7 @@ class Revision(models.Model):
     problems = models.JSONField(default=list, blank=True)
     parts = models.PositiveSmallIntegerField(default=1)
     shape = models.CharField(max_length=40, blank=True)
+    three_d = models.BooleanField(default=False)
     three_d_yes = models.BooleanField(default=False)
     note = models.TextField(blank=True, max_length=2000)
     cost_code = models.CharField(max_length=40, blank=True)

@@ -1,0 +1,209 @@
+"""Sending and keeping: requests, drafts, revisions. The public names stand in `services`."""
+
+from collections.abc import Sequence
+from uuid import uuid4
+
+from django.db import transaction
+
+from shop.jobs import clock
+from shop.jobs.models import Job, Person
+from shop.jobs.refusals import Refusal
+from shop.jobs.services import history_write
+from shop.requests import bends, drafts, events
+from shop.requests.drafts import RunDraft
+from shop.requests.models import Paper, Request, Revision, Run
+from shop.requests.paper import check_nonce, lock_job, lock_run, refusal, set_state, tell
+
+UNSENT = (Paper.DRAFT, Paper.CANCELLED)
+
+
+def request_send(*, job: Job, nonce: str, runs: Sequence[RunDraft], cost_code: str = "", actor: Person) -> Request:
+    """Sends one or many new runs, exactly once a nonce: sent again, the first request comes back.
+
+    Refused: `no_runs`, `bad_nonce`, `nonce_taken`, `job_closed`, `tag_taken`, and what `drafts` refuses: `not_solved`,
+    `needs_yes`, `rush_without_hour`, `rush_without_reason`, `no_tag`, `no_quantity`, `wrong_job` …
+    """
+    check_nonce(nonce)
+    if not runs:
+        raise Refusal("no_runs", "There is no run to send.")
+    sent = Request.objects.filter(nonce=nonce).first()
+    return _same_request(sent, job, actor) if sent else _request_new(job, nonce, list(runs), cost_code, actor)
+
+
+def _request_new(job: Job, nonce: str, runs: list[RunDraft], cost_code: str, actor: Person) -> Request:
+    solved = [_solved_to_send(draft, job) for draft in runs]
+    with transaction.atomic():
+        lock_job(job)
+        if sent := Request.objects.filter(nonce=nonce).first():
+            return _same_request(sent, job, actor)
+        drafts.check_tags(runs, job)
+        code = cost_code or next((draft.cost_code for draft in runs if draft.cost_code), "")
+        request = Request.objects.create(job=job, nonce=nonce, made_by=actor, cost_code=code)
+        revisions = [_run_new(request, *pair, Paper.SENT, actor) for pair in zip(runs, solved, strict=True)]
+        tags = [draft.tag for draft in runs]
+        history_write(action="request.send", subject=request, actor=actor, job=job, tags=tags)
+        for revision in revisions:
+            tell("revision.send", revision, actor)
+        return request
+
+
+def _solved_to_send(draft: RunDraft, job: Job) -> bends.Solved:
+    drafts.check(draft, job)
+    drafts.check_sendable(draft)
+    solved = drafts.solve(draft)
+    drafts.check_solved(draft.tag, solved, draft.three_d_yes)
+    return solved
+
+
+def _run_new(request: Request, draft: RunDraft, solved: bends.Solved, state: Paper, actor: Person) -> Revision:
+    run = Run.objects.create(request=request, job=request.job, place=draft.place, tag=draft.tag.strip())
+    revision = Revision(run=run, made_by=actor, state=state, sent_at=clock.now() if state == Paper.SENT else None)
+    drafts.write(draft, revision, solved)
+    revision.save()
+    return revision
+
+
+def _same_request(sent: Request, job: Job, actor: Person) -> Request:
+    if (sent.job_id, sent.made_by_id) != (job.pk, actor.pk):
+        raise Refusal("nonce_taken", "This was sent by somebody else already.")
+    return sent
+
+
+# Drafts
+
+
+def draft_save(*, run_draft: RunDraft, job: Job, actor: Person, revision: Revision | None = None) -> Revision:
+    """Keeps a draft: a new run's, or over the given draft; given a revision that was sent, the draft of its successor.
+
+    A draft may have problems; they stand on it. Refused: `tag_taken`, `tag_fixed`, `place_fixed`, `cancelled`, and what
+    `drafts.check` refuses.
+    """
+    drafts.check(run_draft, job)
+    solved = drafts.solve(run_draft)
+    with transaction.atomic():
+        if revision is None:
+            return _draft_new(run_draft, solved, job, actor)
+        run = lock_run(revision.run_id)
+        _check_still_draft(revision)
+        return _draft_over(run, _own_draft(run, actor), run_draft, solved, actor)
+
+
+def _draft_new(draft: RunDraft, solved: bends.Solved, job: Job, actor: Person) -> Revision:
+    lock_job(job)
+    drafts.check_tags([draft], job)
+    request = Request.objects.create(job=job, nonce=f"draft-{uuid4().hex}", made_by=actor, cost_code=draft.cost_code)
+    revision = _run_new(request, draft, solved, Paper.DRAFT, actor)
+    tell("revision.draft", revision, actor)
+    return revision
+
+
+def _draft_over(run: Run, revision: Revision, draft: RunDraft, solved: bends.Solved, actor: Person) -> Revision:
+    _move_run(run, draft)
+    drafts.write(draft, revision, solved)
+    revision.save()
+    tell("revision.draft", revision, actor)
+    return revision
+
+
+def _check_still_draft(revision: Revision) -> None:
+    """A page that was open on a draft may not start a new one when the draft was sent from another page."""
+    if revision.state == Paper.DRAFT and not Revision.objects.filter(pk=revision.pk, state=Paper.DRAFT).exists():
+        raise Refusal("not_draft", "It was sent meanwhile.")
+
+
+def draft_drop(*, revision: Revision, actor: Person) -> None:
+    """Throws a draft away, with its run where nothing of it was ever sent. Refused: `not_draft`."""
+    with transaction.atomic():
+        run = lock_run(revision.run_id)
+        found = Revision.objects.get(pk=revision.pk)
+        if found.state != Paper.DRAFT:
+            raise Refusal("not_draft", "It was sent; it can be withdrawn, not thrown away.")
+        tell("revision.drop", found, actor)
+        found.delete()
+        if not run.revisions.exists():
+            request = run.request
+            run.delete()
+            if not request.runs.exists():
+                request.delete()
+
+
+def revision_send(*, revision: Revision, actor: Person, nonce: str) -> Revision:
+    """Sends a draft, exactly once a nonce. Refused: `bad_nonce`, `not_draft`, `nonce_taken` and as `request_send`."""
+    check_nonce(nonce)
+    with transaction.atomic():
+        run = lock_run(revision.run_id)
+        found = Revision.objects.select_related("profile__bender", "drop").get(pk=revision.pk)
+        if found.nonce == nonce:
+            return found
+        if found.state != Paper.DRAFT:
+            raise Refusal("not_draft", "It was sent already.")
+        found.run = run
+        draft = drafts.draft_of(found)
+        return _send(found, draft, _solved_to_send(draft, run.job), nonce, actor)
+
+
+def run_revise(*, run: Run, draft: RunDraft, actor: Person, nonce: str = "") -> Revision:
+    """Sends the next revision of a run: B, C … The one before it is changed, and its metal is old from now on.
+
+    Refused: `not_sent` (only a draft so far), `tag_fixed`, `place_fixed`, `cancelled`, `closed`, and as `request_send`.
+    """
+    nonce = nonce or uuid4().hex
+    check_nonce(nonce)
+    if sent := Revision.objects.filter(run=run, nonce=nonce).first():
+        return sent
+    solved = _solved_to_send(draft, run.job)
+    with transaction.atomic():
+        run = lock_run(run.pk)
+        if sent := Revision.objects.filter(run=run, nonce=nonce).first():
+            return sent
+        if not run.revisions.exclude(state=Paper.DRAFT).exists():
+            raise Refusal("not_sent", f"{run.tag} is a draft; send it first.")
+        revision = _own_draft(run, actor)
+        _move_run(run, draft)
+        return _send(revision, draft, solved, nonce, actor)
+
+
+def _own_draft(run: Run, actor: Person) -> Revision:
+    """The run's draft, or a new one after its last revision: not saved yet."""
+    last = run.revisions.order_by("-number").first()
+    assert last is not None
+    if last.state == Paper.DRAFT:
+        last.run = run
+        return last
+    if run.present.state in (Paper.CANCELLED, Paper.CLOSED):
+        raise refusal(run.present)
+    return Revision(run=run, number=last.number + 1, made_by=actor, state=Paper.DRAFT)
+
+
+def _move_run(run: Run, draft: RunDraft) -> None:
+    """A run that nobody was sent keeps nothing; one that was sent keeps its tag; one that was released its place."""
+    sent = run.revisions.exclude(state=Paper.DRAFT).exists()
+    if draft.tag.strip() != run.tag:
+        if sent:
+            raise Refusal("tag_fixed", f"The run stays {run.tag}: people know it by that.")
+        drafts.check_tags([draft], run.job)
+    if draft.place.pk != run.place_id and run.released_at is not None:
+        raise Refusal("place_fixed", "Pieces of it are on their way to its place; ask for a new run there.")
+    run.tag, run.place = draft.tag.strip(), draft.place
+    run.save(update_fields=["tag", "place"])
+
+
+def _send(revision: Revision, draft: RunDraft, solved: bends.Solved, nonce: str, actor: Person) -> Revision:
+    if Revision.objects.filter(nonce=nonce).exists():
+        raise Refusal("nonce_taken", "This was sent for another run already.")
+    before = _standing(revision.run)
+    drafts.write(draft, revision, solved)
+    revision.state, revision.nonce, revision.sent_at = Paper.SENT, nonce, clock.now()
+    revision.save()
+    tell("revision.send", revision, actor)
+    if before:
+        before.resumes = before.resumes if before.state == Paper.HELD else before.state
+        set_state(before, Paper.CHANGED)
+        events.revision_superseded.send(Revision, revision=revision, actor=actor)
+    return revision
+
+
+def _standing(run: Run) -> Revision | None:
+    """The present revision, if it was sent and not withdrawn."""
+    sent = run.revisions.exclude(state__in=UNSENT).order_by("-number").first()
+    return sent
