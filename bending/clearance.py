@@ -3,92 +3,137 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Iterator
+from typing import NamedTuple
 
 from bending.path import Bend, LegLine, Path
 from bending.reading_path import Obstruction
 from bending.run import Run
 from bending.vectors import Vector, add, dot
 
-# Parts of one bend that are searched on their own: a distance has one least place on each.
-PARTS = 12
-STEPS = 40
+Spot = tuple[float, float]
+
+# A bend is searched in parts of at most this many degrees: on each the distance has one least place.
+PART = 15.0
+STEPS = 24
 GOLDEN = (math.sqrt(5) - 1) / 2
 
 
-def least_gap(run: Run, path: Path, line: LegLine, edge: Obstruction) -> tuple[float, float]:
+class _Arc(NamedTuple):
+    """A bend as its leg sees it: along the leg, and off the surface."""
+
+    begins: Spot
+    before: Spot
+    inside: Spot
+    radius: float
+    angle: float
+
+    def spot(self, angle: float) -> Spot:
+        ahead, aside = self.radius * math.sin(angle), self.radius * (1 - math.cos(angle))
+        return (
+            self.begins[0] + self.before[0] * ahead + self.inside[0] * aside,
+            self.begins[1] + self.before[1] * ahead + self.inside[1] * aside,
+        )
+
+
+def least_gap(run: Run, path: Path, line: LegLine, edge: Obstruction) -> Spot:
     """``(gap, along)``: least distance between the conduit's outside and the obstruction, and where along the leg.
 
     Inches; negative inside it. The obstruction is as wide as one likes, and reaches from the surface to its height.
     """
     half = run.profile.outside_diameter / 2
-    origin, first = path.points[line.first + 1], line.pis[0]
-
-    def seen(point: Vector) -> tuple[float, float]:
-        """A point as (distance to the obstruction, place along the leg)."""
-        away = add(point, origin, -1.0)
-        along = first.along + dot(away, line.frame.t)
-        height = first.out + dot(away, line.frame.u) + half + edge.standoff
-        return _distance(along, height, edge), along
-
-    found = [_least(seen, piece) for piece in _pieces(path, line)]
-    gap, along = min(found)
-    return gap - half, along
+    view = _View(path, line, half + edge.standoff)
+    best = min(_segment(one, other, edge) for one, other in view.straights())
+    for arc in view.arcs():
+        best = min(best, _arc(arc, edge, best))
+    return best[0] - half, best[1]
 
 
-def _distance(along: float, height: float, edge: Obstruction) -> float:
-    """From a point to the rectangle below the edge; inside, minus the way out."""
-    beside = max(edge.begins - along, along - edge.ends)
-    above = height - edge.height
-    if beside > 0 and above > 0:
-        return math.hypot(beside, above)
-    return max(beside, above)
+def distance(spot: Spot, edge: Obstruction) -> float:
+    """From a place to the rectangle below the edge; inside, minus the way out."""
+    beside = max(edge.begins - spot[0], spot[0] - edge.ends)
+    above = spot[1] - edge.height
+    return math.hypot(beside, above) if beside > 0 and above > 0 else max(beside, above)
 
 
-def _pieces(path: Path, line: LegLine) -> list[Callable[[float], Vector]]:
-    """The leg's straights, and parts of its bends, each as a curve over 0 to 1."""
-    pieces: list[Callable[[float], Vector]] = []
-    bends = path.bends[max(line.first, 0) : line.last + 1]
-    stops = [_start(path, line)]
-    for bend in bends:
-        if line.first < 0 or bend is not path.bends[line.first]:
-            stops.append(add(bend.point, bend.before, -bend.tangent))
-            pieces.append(_straight(stops[-2], stops[-1]))
-        pieces += [_part(bend, number) for number in range(PARTS)]
-        stops.append(add(bend.point, bend.after, bend.tangent))
-    if line.last == len(path.bends):
-        pieces.append(_straight(stops[-1], path.points[-1]))
-    return pieces
+class _View:
+    """A leg of a path as it is seen square to its surface: (along the leg, height of the centreline)."""
+
+    def __init__(self, path: Path, line: LegLine, lift: float) -> None:
+        self.path, self.frame = path, line.frame
+        self.bends = path.bends[max(line.first, 0) : line.last + 1]
+        origin, first = path.points[line.first + 1], line.pis[0]
+        along, height = self.way(origin)
+        self.shift = (first.along - along, first.out + lift - height)
+        self.opens = None if line.first >= 0 else path.points[0]
+        self.closes = None if line.last < len(path.bends) else path.points[-1]
+
+    def way(self, direction: Vector) -> Spot:
+        return dot(direction, self.frame.t), dot(direction, self.frame.u)
+
+    def spot(self, point: Vector) -> Spot:
+        along, height = self.way(point)
+        return along + self.shift[0], height + self.shift[1]
+
+    def straights(self) -> Iterator[tuple[Spot, Spot]]:
+        """Every straight of the leg, as its two ends."""
+        one = self.opens
+        for bend in self.bends:
+            if one is not None:
+                yield self.spot(one), self.spot(add(bend.point, bend.before, -bend.tangent))
+            one = add(bend.point, bend.after, bend.tangent)
+        if one is not None and self.closes is not None:
+            yield self.spot(one), self.spot(self.closes)
+
+    def arcs(self) -> Iterator[_Arc]:
+        for bend in self.bends:
+            yield self.arc(bend)
+
+    def arc(self, bend: Bend) -> _Arc:
+        begins = self.spot(add(bend.point, bend.before, -bend.tangent))
+        return _Arc(begins, self.way(bend.before), self.way(bend.inside), bend.radius, math.radians(bend.angle))
 
 
-def _start(path: Path, line: LegLine) -> Vector:
-    return path.points[0] if line.first < 0 else path.bends[line.first].point
+def _segment(one: Spot, other: Spot, edge: Obstruction) -> Spot:
+    """The least distance lies at an end, at a corner's foot, or where the nearest part of the rectangle changes."""
+    x, y = one
+    dx, dy = other[0] - x, other[1] - y
+    size = dx * dx + dy * dy
+    shares = [0.0, 1.0]
+    for corner in (edge.begins, edge.ends):
+        shares.append(_share(corner - x, dx))
+        shares.append(_share((corner - x) * dx + (edge.height - y) * dy, size))
+    shares.append(_share(edge.height - y, dy))
+    shares.append(_share(edge.begins + edge.height - x - y, dx + dy))
+    shares.append(_share(edge.height - edge.ends + x - y, dy - dx))
+    spots = [(x + dx * share, y + dy * share) for share in shares]
+    return min((distance(spot, edge), spot[0]) for spot in spots)
 
 
-def _straight(one: Vector, other: Vector) -> Callable[[float], Vector]:
-    way = add(other, one, -1.0)
-    return lambda share: add(one, way, share)
+def _share(part: float, whole: float) -> float:
+    return min(1.0, max(0.0, part / whole)) if whole else 0.0
 
 
-def _part(bend: Bend, number: int) -> Callable[[float], Vector]:
-    begins = add(bend.point, bend.before, -bend.tangent)
-    angle = math.radians(bend.angle)
+def _arc(arc: _Arc, edge: Obstruction, best: Spot) -> Spot:
+    """The least distance of a bend, searched only where it could beat the best so far."""
+    parts = math.ceil(math.degrees(arc.angle) / PART)
+    step = arc.angle / parts
+    bulge = arc.radius * (1 - math.cos(step / 2))
+    for number in range(parts):
+        low, high = step * number, step * (number + 1)
+        if _segment(arc.spot(low), arc.spot(high), edge)[0] - bulge < best[0]:
+            best = min(best, _golden(arc, edge, low, high))
+    return best
 
-    def at(share: float) -> Vector:
-        turned = angle * (number + share) / PARTS
-        ahead = add(begins, bend.before, bend.radius * math.sin(turned))
-        return add(ahead, bend.inside, bend.radius * (1 - math.cos(turned)))
 
-    return at
-
-
-def _least(seen: Callable[[Vector], tuple[float, float]], piece: Callable[[float], Vector]) -> tuple[float, float]:
-    """Golden-section search for the nearest place of one piece."""
-    low, high = 0.0, 1.0
+def _golden(arc: _Arc, edge: Obstruction, low: float, high: float) -> Spot:
+    """Golden-section search."""
+    ends = low, high
     for _ in range(STEPS):
         one, other = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
-        if seen(piece(one)) <= seen(piece(other)):
+        if distance(arc.spot(one), edge) <= distance(arc.spot(other), edge):
             high = other
         else:
             low = one
-    return min(seen(piece(low)), seen(piece((low + high) / 2)), seen(piece(high)))
+    spots = [arc.spot(angle) for angle in (*ends, (low + high) / 2)]
+    return min((distance(spot, edge), spot[0]) for spot in spots)

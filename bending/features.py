@@ -178,10 +178,17 @@ class Saddle4(Feature):
     spot = "from"
     bends = 4
 
+    @property
+    def near(self) -> float:
+        """The inner bend nearer to the reference that the saddle is measured from."""
+        return min(self.begins, self.ends)
+
+    @property
+    def far(self) -> float:
+        return max(self.begins, self.ends)
+
     def points(self, span: Span) -> tuple[Pi, ...]:
-        near, far = self.begins, self.ends
-        if self.from_end:
-            near, far = sorted((span.length - near, span.length - far))
+        near, far = (span.length - self.far, span.length - self.near) if self.from_end else (self.near, self.far)
         if self.level_meant:
             tangent = span.profile.tangent(self.angle)
             near, far = near - tangent, far + tangent

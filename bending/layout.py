@@ -7,6 +7,7 @@ from typing import Any
 
 from bending import checks, materials, predicted, reads
 from bending.bender import Profile
+from bending.handbook import handbook
 from bending.lengths import format_length
 from bending.marks import Mark, mark_json, push_through
 from bending.path import Path, centreline
@@ -30,7 +31,7 @@ def layout(document: Mapping[str, Any], profiles: Mapping[str, Profile] | None =
         "developed_length": round(path.length, 9),
         "pieces": [_piece(run, path, marks)],
         "predicted": predicted.dimensions(run, path, marks),
-        "handbook": [],
+        "handbook": handbook(run, path),
         "checks": checks.of(run, path, marks),
         "materials": materials.of(run, path),
         "size": materials.size(run, path),

@@ -26,7 +26,7 @@ class Mark:
     hook: str
 
     def rounded(self, run: Run, cut_length: float) -> float:
-        """The station of the mark as it is pencilled, on a piece that is cut as pencilled too: inches from its start."""
+        """The station of the mark as it is pencilled, on a piece cut as pencilled too: inches from its start."""
         pencilled = round_to_tape(self.at, run.tape)
         if self.measured_from == "start":
             return pencilled
