@@ -1,6 +1,7 @@
 """Typed readers of environment variables. A bad value is refused by the variable's name."""
 
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -24,6 +25,14 @@ def flag(name: str, default: bool) -> bool:
     if value not in YES | NO:
         raise _refuse(name, value, "yes or no")
     return value in YES
+
+
+def choice(name: str, default: str, choices: Sequence[str]) -> str:
+    """One of the given words."""
+    value = text(name, default)
+    if value not in choices:
+        raise _refuse(name, value, f"one of {', '.join(choices)}")
+    return value
 
 
 def whole_number(name: str, default: int, least: int, most: int) -> int:

@@ -7,6 +7,7 @@ import dj_database_url
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
+from bending.lengths import TAPES
 from shop import environment
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -85,7 +86,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "shop.jobs.context.frame",
             ],
-            "builtins": ["shop.jobs.templatetags.racewright"],
+            "builtins": [f"shop.jobs.templatetags.{name}" for name in ("racewright", "numbers", "times", "states")],
         },
     },
 ]
@@ -161,4 +162,4 @@ DJANGO_TABLES2_TEMPLATE = "parts/table.html"
 # The shop's own settings get a page of their own later; until then they stand here, each with its reason.
 SHOP_NAME = environment.text("RACEWRIGHT_SHOP", "Conduit shop")
 SHOP_TIME_ZONE = environment.text("RACEWRIGHT_TIME_ZONE", "America/Chicago")
-TAPE = environment.text("RACEWRIGHT_TAPE", "1/16 in")
+TAPE = environment.choice("RACEWRIGHT_TAPE", "1/16", TAPES)
