@@ -6,7 +6,7 @@ Shapes are lists of primitives with style names; a screen, a printer or a test r
 from bending.drawing.clock import hook_sign, mark_sign, shoe_clock
 from bending.drawing.pens import MEDIA, PENS, Pen
 from bending.drawing.primitives import Circle, Drawing, Item, Line, Number, Polygon, Polyline, Text, Tube
-from bending.drawing.shape import shape_icon, shape_views, views_of_points
+from bending.drawing.shape import check_dimensions, shape_icon, shape_views, views_of_points
 from bending.drawing.stick import stick
 from bending.drawing.svg import to_svg
 
@@ -23,6 +23,7 @@ __all__ = [
     "Polyline",
     "Text",
     "Tube",
+    "check_dimensions",
     "hook_sign",
     "mark_sign",
     "shape_icon",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -14,7 +15,8 @@ class Check:
 
     `along` is the unit direction of its leg. A `rise` is measured square to it, everything else along it. `at` is
     where a rise is drawn, and `beyond` says on which side of that (1: further along, -1: before it). `place` is the
-    document's own name of what was asked.
+    document's own name of what was asked. `ends` says what a length reaches from and to: the pipe's "end", the "back"
+    of a corner, or the "point" where its two legs' middles cross.
     """
 
     kind: str
@@ -25,6 +27,14 @@ class Check:
     words: str = ""
     at: Vector = (0.0, 0.0, 0.0)
     beyond: int = 1
+    ends: tuple[str, str] = ("", "")
+
+    @property
+    def value(self) -> float:
+        """Inches in space: along its leg, for a rise square to it (a rolled offset's true one)."""
+        reach = sub(self.end, self.start)
+        ahead = dot(reach, self.along)
+        return math.dist(reach, scale(self.along, ahead)) if self.kind == "rise" else abs(ahead)
 
 
 @dataclass(frozen=True)
@@ -95,7 +105,8 @@ def _leg_checks(leg: Leg, wire: Wire) -> list[Check]:
     start = reference(leg.before, leg.straights[0].start, scale(line, -1), wire)
     end = reference(leg.after, leg.straights[-1].end, line, wire)
     whole = "overall" if not leg.before and not leg.after and leg.groups() else ""
-    found = [Check("length", f"{leg.name}.leg", start, end, line, whole)]
+    ends = (_reached(leg.before, start), _reached(leg.after, end))
+    found = [Check("length", f"{leg.name}.leg", start, end, line, whole, ends=ends)]
     for group in leg.groups():
         found += _feature_checks(group, leg, start, wire)
     return found
@@ -113,6 +124,12 @@ def reference(corner: Sequence[Elbow], pipe_end: Vector, away: Vector, wire: Wir
         return far
     # Where the outsides of both legs cross; a tape feels only the first half of it.
     return add(far, scale(sub(away, other), wire.diameter / 2))
+
+
+def _reached(corner: Sequence[Elbow], at: Vector) -> str:
+    if not corner:
+        return "end"
+    return "point" if any(math.dist(elbow.pi, at) < 1e-9 for elbow in corner) else "back"
 
 
 def _feature_checks(group: tuple[Elbow, ...], leg: Leg, start: Vector, wire: Wire) -> list[Check]:

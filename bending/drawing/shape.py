@@ -39,6 +39,14 @@ def shape_views(
     return _draw(wire, _wishes(document, wishes))
 
 
+def check_dimensions(layout: Mapping[str, Any], piece: int | None = None) -> list[Check]:
+    """What a tape can take of the finished pipe on a table, as the views dimension it, for who writes it in words.
+
+    Raises `Problems` if the layout can't be folded.
+    """
+    return checks(wire_of_fold(fold(layout), float(layout["bender"]["outside_diameter"]), piece))
+
+
 def views_of_points(
     points: Sequence[Sequence[float]],
     radii: Sequence[float],
@@ -215,4 +223,4 @@ def _said(panel: Panel, words: str) -> str:
     return ": ".join(filter(None, (words, ", ".join(found))))
 
 
-__all__ = ["SIDE", "Wishes", "shape_icon", "shape_views", "views_of_points"]
+__all__ = ["SIDE", "Wishes", "check_dimensions", "shape_icon", "shape_views", "views_of_points"]

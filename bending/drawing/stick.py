@@ -53,7 +53,7 @@ class Sheet:
     @property
     def unit(self) -> float:
         """One px of a usual screen picture. Numbers on paper are large to be read from afar; the pipe needn't be."""
-        return self.text / 17 * (0.55 if self.medium == "paper" else 1)
+        return self.text / 17 * (0.5 if self.medium == "paper" else 1)
 
     @property
     def left(self) -> float:
