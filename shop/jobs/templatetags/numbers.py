@@ -76,7 +76,7 @@ def _marked(number: str, top: int, bottom: int, unit: str, spoken: str) -> SafeS
 def _spoken_inches(sign: int, whole: int, top: int, bottom: int) -> str:
     parts = [str(whole)] if whole or not top else []
     parts += [f"{top}/{bottom}"] if top else []
-    unit = "inch" if (whole, top) == (1, 0) or not whole and top else "inches"
+    unit = "inch" if (whole, top) == (1, 0) or (not whole and top) else "inches"
     return f"{_spoken_sign(sign)}{' '.join(parts)} {unit}"
 
 

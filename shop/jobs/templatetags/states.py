@@ -68,7 +68,10 @@ def tag(letters: object, rev: str = "", remake: int = 0, copy: object = "") -> d
 
 @register.inclusion_tag("parts/_area_bar.html")
 def area_bar(counts: object, tall: bool = False) -> dict[str, object]:
-    """Five counts as one bar told apart by pattern. `counts` has in, here, on_truck, in_shop and asked as keys, or as attributes with in_ for in."""
+    """Five counts as one bar told apart by pattern.
+
+    `counts` has in, here, on_truck, in_shop and asked as keys, or as attributes with in_ for in.
+    """
     numbers = [(step, _count(counts, step[0])) for step in STEPS]
     words = ", ".join(f"{number} {step[1]}" for step, number in numbers if number)
     return {"steps": _laid_out(numbers), "words": words or "nothing asked", "tall": tall}
@@ -114,10 +117,10 @@ def _laid_out(numbers: list[tuple[Step, int]]) -> list[dict[str, object]]:
     """Where each step that exists begins and how wide it is, in per cent; none too narrow to be seen."""
     present = [(step, number) for step, number in numbers if number]
     total = sum(number for _, number in present)
-    wide = [max(100 * number / total, LEAST_SHARE) for _, number in present]
+    shares = [max(100 * number / total, LEAST_SHARE) for _, number in present]
     laid, at = [], 0.0
-    for (step, _), share in zip(present, wide, strict=True):
-        share = 100 * share / sum(wide)
-        laid.append({"class": step[2], "pattern": step[3], "at": f"{at:.2f}", "wide": f"{share:.2f}"})
-        at += share
+    for (step, _), share in zip(present, shares, strict=True):
+        wide = 100 * share / sum(shares)
+        laid.append({"class": step[2], "pattern": step[3], "at": f"{at:.2f}", "wide": f"{wide:.2f}"})
+        at += wide
     return laid
