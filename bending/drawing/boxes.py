@@ -67,7 +67,9 @@ def box_of(item: Item) -> Box:
     if isinstance(item, Text | Number):
         width = text_width(item.words, item.size) if isinstance(item, Text) else number_width(item)
         left = item.at[0] - width * {"start": 0.0, "middle": 0.5, "end": 1.0}[item.anchor]
-        return left, item.at[1] - item.size * 0.85, left + width, item.at[1] + item.size * 0.25
+        # Figures hang nothing under their line but a denominator's hair.
+        under = 0.25 if isinstance(item, Text) else 0.08
+        return left, item.at[1] - item.size * 0.82, left + width, item.at[1] + item.size * under
     if isinstance(item, Circle):
         (x, y), r = item.centre, item.radius
         return x - r, y - r, x + r, y + r

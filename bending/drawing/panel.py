@@ -219,8 +219,10 @@ def _draw_bore(panel: Panel, part: Straight, at: Point) -> None:
 
 
 def _draw_stripe(panel: Panel) -> None:
-    """The scribed line, wherever the eye looks straight on it."""
+    """The scribed line, wherever the eye looks on it and the pipe is wide enough to show it."""
     run: list[Point] = []
+    if panel.pipe_width < 8 * panel.unit:
+        return
     for part, top in tops(panel.fit.wire):
         faces = dot(top, panel.view.toward_eye) > 0.7
         if faces and panel.view.name == "FACE":
