@@ -43,3 +43,7 @@ def test_what_is_not_set_takes_the_default(monkeypatch):
     monkeypatch.delenv("RACEWRIGHT_DEBUG", raising=False)
     assert environment.flag("RACEWRIGHT_DEBUG", True) is True
     assert environment.words("RACEWRIGHT_NOTHING", ["a"]) == ["a"]
+
+
+def test_a_word_that_is_none_of_the_choices_is_refused(monkeypatch):
+    refused("RACEWRIGHT_TAPE", "1/16 in", environment.choice, monkeypatch, "1/16", ("1/16", "1 mm"))

@@ -33,7 +33,7 @@ def feet(value: float | None) -> SafeString | str:
     sign, whole, top, bottom = split_length(value, settings.TAPE)
     if whole < 12:
         return ""
-    over = f"{whole % 12}{_small_fraction(top, bottom, bool(whole % 12))}"
+    over = f"{whole % 12}{_small_fraction(top, bottom)}"
     return format_html('<span class="feet">{}{}′-{}″</span>', _minus(sign), whole // 12, over)
 
 
@@ -88,9 +88,8 @@ def _minus(sign: int) -> str:
     return "−" if sign < 0 else ""
 
 
-def _small_fraction(top: int, bottom: int, after_number: bool) -> str:
-    """One letter where the font has it; else digits, with a blank between them and the number."""
+def _small_fraction(top: int, bottom: int) -> str:
+    """One letter where the font has it; else digits, with a blank between them and the number before."""
     if not top:
         return ""
-    gap = " " if after_number else ""
-    return QUARTERS.get(top / bottom) or f"{gap}{top}⁄{bottom}"
+    return QUARTERS.get(top / bottom) or f" {top}⁄{bottom}"
