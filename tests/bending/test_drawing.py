@@ -195,6 +195,19 @@ def test_both_ends_have_their_letter_on_both(run):
         assert [word for word in words(drawing) if word in ("A", "B")] == ["A", "B"]
 
 
+@pytest.mark.parametrize(
+    ("turn", "view", "up"), [("left", "FACE", 1), ("right", "FACE", -1), ("out", "SIDE", 1), ("in", "SIDE", -1)]
+)
+def test_no_view_is_mirrored(turn, view, up):
+    """Seen from out with the run going to the right, left (out x travel) is up on the sheet; from the side, out is up."""
+    run = asked([{"leg": 20}, {"corner": 90, "turn": turn}, {"leg": 20}])
+    first, _ = views(run)
+    at = {item.words: item.at for item in of(first, Text) if item.words in ("A", "B")}
+    assert view in words(first)
+    assert at["A"][0] < at["B"][0]
+    assert (at["A"][1] - at["B"][1]) * up > 50
+
+
 def test_the_ends_are_named_under_the_second_view():
     run = {**KICK, "start": {"to": "coupling"}, "end": {"to": "panel P-3 top", "allowance": "1/8"}}
     assert {"A: coupling", "B: panel P-3 top"} <= set(words(views(run)[1]))
