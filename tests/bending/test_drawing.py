@@ -199,7 +199,7 @@ def test_both_ends_have_their_letter_on_both(run):
     ("turn", "view", "up"), [("left", "FACE", 1), ("right", "FACE", -1), ("out", "SIDE", 1), ("in", "SIDE", -1)]
 )
 def test_no_view_is_mirrored(turn, view, up):
-    """Seen from out with the run going to the right, left (out x travel) is up on the sheet; from the side, out is up."""
+    """Seen from out, the run going to the right, left (out x travel) is up on the sheet; from the side, out is."""
     run = asked([{"leg": 20}, {"corner": 90, "turn": turn}, {"leg": 20}])
     first, _ = views(run)
     at = {item.words: item.at for item in of(first, Text) if item.words in ("A", "B")}
