@@ -96,7 +96,7 @@ def sketch(document: Any, profile: Profile | None = None) -> Sketch | None:
     if path is None or not all(map(math.isfinite, (number for point in path.points for number in point))):
         return None
     radii, places = [bend.radius for bend in path.bends], [bend.at for bend in path.bends]
-    return Sketch([*map(tuple, path.points)], radii, places, run.profile.outside_diameter)
+    return Sketch(list(path.points), radii, places, run.profile.outside_diameter)
 
 
 def checks_at(layout_kept: Mapping[str, Any], level: str) -> list[dict[str, Any]]:

@@ -51,8 +51,9 @@ def conduit(document: Any) -> tuple[str, str]:
     """Raceway and size as the document has them; empty where they are no words that could be kept."""
     said = document if isinstance(document, dict) else {}
     raceway, size = said.get("raceway"), said.get("size")
-    known = isinstance(raceway, str) and isinstance(size, str) and len(raceway) <= 12 and len(size) <= 8
-    return (raceway, size) if known else ("", "")
+    if isinstance(raceway, str) and isinstance(size, str) and len(raceway) <= 12 and len(size) <= 8:
+        return raceway, size
+    return "", ""
 
 
 def check(draft: RunDraft, job: Job) -> None:

@@ -53,8 +53,9 @@ def tell(action: str, revision: Revision, actor: Person, **data: object) -> None
     history_write(action=action, subject=revision, actor=actor, job=run.job, tag=run.tag, rev=revision.letter, **data)
 
 
-def check_nonce(nonce: str) -> None:
-    if not 0 < len(nonce) <= 64 or not drafts.can_be_kept(nonce):
+def check_nonce(nonce: str, apart_from: str = "\n") -> None:
+    """Refused: `bad_nonce`. `apart_from`: how no nonce of a person may begin."""
+    if not 0 < len(nonce) <= 64 or not drafts.can_be_kept(nonce) or nonce.startswith(apart_from):
         raise Refusal("bad_nonce", "What makes sending happen once is missing; load the page again.")
 
 
@@ -65,3 +66,7 @@ def check_text(text: str, field: str, most: int = 400) -> None:
         raise Refusal("text_too_long", f"At most {most} characters.", field=field, most=most)
     if not drafts.can_be_kept(text):
         raise Refusal("text_unreadable", "There are characters in it that can't be kept; type it again.")
+
+
+def has_open_question(revision: Revision) -> bool:
+    return revision.questions.filter(answered_at=None).exists()

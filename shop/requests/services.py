@@ -14,7 +14,7 @@ from shop.jobs.refusals import Refusal
 from shop.requests import events
 from shop.requests.drafts import RunDraft
 from shop.requests.models import OPEN_PAPER, Paper, Question, Revision
-from shop.requests.paper import check_text, locked, refusal, set_state, tell
+from shop.requests.paper import check_text, has_open_question, locked, refusal, set_state, tell
 from shop.requests.sending import draft_drop, draft_save, request_send, revision_send, run_revise
 
 __all__ = [
@@ -85,10 +85,6 @@ def _go_on(revision: Revision) -> None:
         set_state(revision, Paper.HELD)
     else:
         raise AssertionError(revision.state)
-
-
-def has_open_question(revision: Revision) -> bool:
-    return revision.questions.filter(answered_at=None).exists()
 
 
 # The shop lead's and the foreman's yes and no

@@ -65,7 +65,8 @@ class Piece(models.Model):
     """The metal: one bent stick, made for one need. What stands under the line is derived and kept for speed.
 
     `fills` is the run for which it counts as it stands; copies are interchangeable, so the run says enough.
-    `level`: 0 in shop, 1 on truck, 2 here, 3 in.
+    `level`: 0 in shop, 1 on truck, 2 here, 3 in. `apart`: on site, but not counted there as it stands. `dead`: its metal
+    is another piece now.
     """
 
     run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="pieces")
@@ -94,7 +95,7 @@ class Piece(models.Model):
     flags = models.JSONField(default=list, blank=True)
     not_seen = models.JSONField(default=list, blank=True)
     account = models.CharField(max_length=12, blank=True)
-    on_site = models.BooleanField(default=False)
+    apart = models.BooleanField(default=False)
     dead = models.BooleanField(default=False)
     replaced_by = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     last_record = models.ForeignKey(
