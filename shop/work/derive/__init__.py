@@ -42,7 +42,7 @@ from shop.work.derive.counts import (
     plans_of,
     wanted_first,
 )
-from shop.work.derive.derivation import derive, derive_boxes, derive_pieces, replies, word_at
+from shop.work.derive.derivation import derive, derive_boxes, derive_pieces, present_revisions, replies, word_at
 from shop.work.derive.facts import Box, Facts, Load, Piece, Place, Run, load_of, truck_place
 from shop.work.derive.lookup import look_up, resolve
 from shop.work.derive.order import Key, Log, StoredTime, stored_time
@@ -88,6 +88,7 @@ __all__ = [
     "needs_of",
     "neighbourhood",
     "plans_of",
+    "present_revisions",
     "problems",
     "replies",
     "resolve",

@@ -20,12 +20,13 @@ def derive(records: Iterable[Record], facts: Facts) -> Answer:
     paper = Paper(world)
     rows = {code: paper.answer(code) for code in facts.pieces}
     boxes = box_answers(world, rows, facts.boxes)
+    present = {run: paper.present(run) for run in facts.runs}
     plans = plans_of(log.standing, log.named_by("unplan"))
     closed = {str(record.batch) for record in log.standing if record.verb == "close_batch"}
     return Answer(
         pieces=rows,
         boxes=boxes,
-        needs=needs_of(rows.values(), boxes.values(), {run: paper.present(run) for run in facts.runs}, facts),
+        needs=needs_of(rows.values(), boxes.values(), present, facts),
         loads=loads_of(rows.values(), boxes, plans, facts.loads),
         batches=batches_of(rows.values(), closed, facts),
         assemblies=assemblies_of(rows.values(), facts),
@@ -54,6 +55,12 @@ def replies(
 ) -> dict[str, tuple[str, ...]]:
     """What the makers of these records are answered. `rows` and `boxes`: those the records are about, derived."""
     return replies_of(Log(records, facts), rows, boxes)
+
+
+def present_revisions(records: Iterable[Record], facts: Facts) -> dict[str, str]:
+    """Run to its revision now, for every run of the facts. `records`: all about those runs, and their annuls."""
+    paper = Paper(World(Log(records, facts)))
+    return {run: paper.present(run) for run in facts.runs}
 
 
 def word_at(code: str, place: str, records: Iterable[Record], facts: Facts) -> str:

@@ -145,10 +145,12 @@ class World:
 
     # counts
 
-    def counts_named(self, record: Record) -> list[Record]:
-        """The standing receives that a snag names."""
+    def counts_named(self, record: Record, state: State) -> list[Record]:
+        """The standing receives that a snag names and that were of this stick, or of a box that it lay in."""
         named = [self.log.records[n] for n in self.log.names[record.nonce] if self.log.stands(n)]
-        return [count for count in named if count.verb == "receive"]
+        lay_in = {*self.chain(state), *state.notes_left}
+        counts = (count for count in named if count.verb == "receive")
+        return [c for c in counts if c.box in lay_in or (c.piece is not None and self.stick(c.piece) is state)]
 
     def short(self, state: State, count: Record) -> None:
         state.short_of[str(count.box)] = count.nonce

@@ -193,7 +193,11 @@ def _look_up(asked: list[dict[str, Any]], _: Answer, scenario: Scenario) -> list
 
 
 def _words(asked: Mapping[str, Any], _: Answer, scenario: Scenario) -> dict[str, Any]:
-    return {key: word_at(*key.split(" @ "), scenario.records, scenario.facts) for key in asked}
+    found: dict[str, Any] = {}
+    for key in asked:
+        code, _at, place = key.partition(" @ ")
+        found[key] = word_at(code, place, scenario.records, scenario.facts)
+    return found
 
 
 def _lists(asked: Mapping[str, Any], answer: Answer, _: Scenario) -> dict[str, Any]:

@@ -337,7 +337,7 @@ def snag(world: "World", state: State, record: Record, via: State | None) -> boo
 
 
 def _missing(world: "World", state: State, record: Record) -> None:
-    counts = world.counts_named(record)
+    counts = world.counts_named(record, state)
     world.leave(state, record)
     state.place, state.load = None, None
     if record.text("kind") == "short" and counts:
