@@ -139,9 +139,7 @@ def draw_stacked(panel: Panel, found: Sequence[Measured]) -> None:
     """Lengths on rows under and over the view, upright ones in columns beside it, slanted ones along their leg."""
     left, top, right, bottom = extent(panel.items)
     middle = ((left + right) / 2, (top + bottom) / 2)
-    for one in found:
-        if not (one.level or one.upright):
-            _draw_slanted(panel, one, middle)
+    _slanted(panel, [one for one in found if not (one.level or one.upright)], middle)
     level = [one for one in found if one.level]
     upright = [one for one in found if one.upright]
     low = [one for one in level if _mean(one)[1] >= middle[1] - 1 or bottom - top < 8 * panel.pipe_width]
@@ -198,29 +196,46 @@ def _columns(panel: Panel, found: Sequence[Measured], left_side: bool) -> None:
         panel.draw(*words.placed(at, (one.start[1] + one.end[1]) / 2 + panel.text * 0.36))
 
 
-def _draw_slanted(panel: Panel, one: Measured, middle: Point) -> None:
-    """A dimension along a slanting leg, on the side away from the rest of the shape."""
+def _slanted(panel: Panel, found: Sequence[Measured], middle: Point) -> None:
+    """Dimensions along slanting legs, the short ones nearest, each leg with its own rows; numbers after every line."""
+    rows: dict[Vector, int] = {}
+    lines = []
+    for one in sorted(found, key=lambda one: math.dist(one.start, one.end)):
+        row = rows[one.check.along] = rows.get(one.check.along, -1) + 1
+        lines.append((one, _slanted_line(panel, one, middle, row)))
+    for one, line in lines:
+        _number_on_line(panel, label(one.check, one.value, panel.wishes), line, _mean(one))
+
+
+def _slanted_line(panel: Panel, one: Measured, middle: Point, row: int) -> tuple[Point, Point]:
+    """A dimension line along a slanting leg, on the side away from the rest of the shape; answers with its ends."""
     side, mean = one.aside, _mean(one)
     if (mean[0] - middle[0]) * side[0] + (mean[1] - middle[1]) * side[1] < 0:
         side = (-side[0], -side[1])
-    off = panel.pipe_width / 2 + panel.text * 0.9
-    shift = _level_with(one)
+    off = panel.pipe_width / 2 + panel.text * (0.9 + 1.7 * row)
+    shift = _level_with(one) * (1 if side == one.aside else -1)
     ends = [
         (point[0] + side[0] * (off + by), point[1] + side[1] * (off + by))
-        for point, by in ((one.start, 0.0), (one.end, shift if side == one.aside else -shift))
+        for point, by in ((one.start, 0.0), (one.end, shift))
     ]
     for point, end in zip((one.start, one.end), ends, strict=True):
         _extension(panel, point, end)
     _line(panel, ends[0], ends[1], panel.wishes.look(one.check.place))
-    words = label(one.check, one.value, panel.wishes)
-    centre = (
-        (ends[0][0] + ends[1][0]) / 2 + side[0] * panel.text,
-        (ends[0][1] + ends[1][1]) / 2 + side[1] * panel.text,
-    )
-    left = centre[0] if side[0] > 0.3 else centre[0] - words.width if side[0] < -0.3 else centre[0] - words.width / 2
-    choices = [(left + side[0] * by, centre[1] + panel.text * 0.36 + side[1] * by) for by in (0, 10, 20, 40)]
-    index = panel.taken.best([words.box(*place) for place in choices])
-    panel.draw(*words.placed(*choices[index]))
+    return ends[0], ends[1]
+
+
+def _number_on_line(panel: Panel, words: Label, line: tuple[Point, Point], pipe: Point) -> None:
+    """The number breaks its line, at its middle or where it hits nothing; a long one moves off the pipe."""
+    (x1, y1), (x2, y2) = line
+    outward = 1 if (x1 + x2) / 2 >= pipe[0] else -1
+    places = [
+        (x1 + (x2 - x1) * share + outward * off - words.width / 2, y1 + (y2 - y1) * share + words.height * 0.36)
+        for off in (0, words.width * 0.25, words.width * 0.5)
+        for share in (0.5, 0.4, 0.6, 0.3, 0.7)
+    ]
+    left, baseline = places[panel.taken.best([words.box(*place) for place in places])]
+    x1, y1, x2, y2 = words.box(left, baseline)
+    panel.draw(Polygon(((x1, y1), (x2, y1), (x2, y2), (x1, y2)), "gap"), *words.placed(left, baseline))
 
 
 def _level_with(one: Measured) -> float:

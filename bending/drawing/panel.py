@@ -49,7 +49,7 @@ class Wishes:
     @property
     def small(self) -> float:
         """Words are read near and once; on paper only the numbers must be read from the bench."""
-        return self.text * (0.42 if self.medium == "paper" else 0.78)
+        return self.text * (0.37 if self.medium == "paper" else 0.78)
 
     @property
     def unit(self) -> float:

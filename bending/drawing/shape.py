@@ -65,18 +65,26 @@ def views_of_points(
     return _draw(wire, _wishes(document, wishes))
 
 
-def shape_icon(layout: Mapping[str, Any], size: float = 48, medium: str = "screen") -> Drawing:
-    """The shape as one fat line in a square, for lists and labels."""
-    wire = wire_of_fold(fold(layout), float(layout["bender"]["outside_diameter"]))
+def shape_icon(
+    layout: Mapping[str, Any],
+    size: float = 48,
+    medium: str = "screen",
+    *,
+    width: float | None = None,
+    piece: int | None = None,
+) -> Drawing:
+    """The shape as one fat line for lists and labels: in a square, or `size` high in a strip that is `width` wide."""
+    wide = width or size
+    wire = wire_of_fold(fold(layout), float(layout["bender"]["outside_diameter"]), piece)
     view = two_views(wire)[0]
     thick = size / 9
-    found = fit(wire, (view, view), (size - 2, size - 2), thick)
+    found = fit(wire, (view, view), (wide - 2, size - 2), thick)
     flats = [view.flat(point) for part in found.wire.parts for point in centreline(part)]
     points = [(x * found.scale, -y * found.scale) for x, y in flats]
     left, top, right, bottom = extent([Polyline(tuple(points), "break")])
-    dx, dy = (size - left - right) / 2, (size - top - bottom) / 2
+    dx, dy = (wide - left - right) / 2, (size - top - bottom) / 2
     body = Tube(tuple((x + dx, y + dy) for x, y in points), max(thick, found.scale * wire.diameter), "pipe")
-    return Drawing(size, size, (body,), medium, f"Shape with {len(wire.elbows)} bends")
+    return Drawing(wide, size, (body,), medium, f"Shape with {len(wire.elbows)} bends")
 
 
 def _wishes(document: Mapping[str, Any] | None, given: Mapping[str, Any]) -> Wishes:
@@ -157,7 +165,7 @@ def _is_shown(found: Measured, true: Check, shown: set[tuple[str, int]], panel: 
 
 def _draw_letters(panel: Panel, second: bool) -> None:
     """A and B at the pipe's ends; under the second view also what they go to."""
-    size = max(panel.small, panel.text * 0.75)
+    size = panel.text * (0.5 if panel.wishes.medium == "paper" else 0.78)
     first, last = panel.fit.wire.parts[0], panel.fit.wire.parts[-1]
     for letter, end, toward in (
         ("A", first.start, sub(first.start, first.end)),

@@ -61,7 +61,7 @@ class Sheet:
 
     @property
     def top(self) -> float:
-        return self.unit * 42
+        return self.unit * (36 if self.medium == "paper" else 42)
 
     @property
     def thick(self) -> float:
@@ -154,9 +154,10 @@ def _difference(cut: str, text: str) -> str:
 def _spread(posts: Sequence[Post], sheet: Sheet) -> tuple[int, list[float]]:
     """Rows of numbers, and where each post is drawn: numbers of one row never touch."""
     room = sheet.width - sheet.left - sheet.text * 0.7
-    rows, least = 2, _least(posts, 2, sheet)
-    if least[-1] > room:
-        rows, least = 3, _least(posts, 3, sheet)
+    for rows, clear in ((2, True), (2, False), (3, True), (3, False)):
+        least = _least(posts, rows, sheet, clear)
+        if least[-1] <= room:
+            break
     spare, before = max(room - least[-1], 0), [0.0, *(post.distance for post in posts)]
     weights = [max(b - a, 0.0) ** 0.6 for a, b in pairwise(before)]
     share = spare / (sum(weights) or 1)
@@ -164,11 +165,16 @@ def _spread(posts: Sequence[Post], sheet: Sheet) -> tuple[int, list[float]]:
     return rows, [sheet.left + place + more for place, more in zip(least, extra, strict=True)]
 
 
-def _least(posts: Sequence[Post], rows: int, sheet: Sheet) -> list[float]:
-    """The nearest that each post may stand to the zero end so that its number clears the one before it in its row."""
+def _least(posts: Sequence[Post], rows: int, sheet: Sheet, clear: bool) -> list[float]:
+    """The nearest that each post may stand to the zero end so that its number clears the one before it in its row.
+
+    `clear`: a number of the first row also clears the threads that go down beside it.
+    """
     unit, places = sheet.unit, [0.0]
     for index, post in enumerate(posts):
         least = places[-1] + CLOSE_MARKS * unit
+        if clear and index and index % rows != 1 % rows:
+            least = max(least, places[-1] + _half(post, index, rows) + _half(posts[index - 1], index - 1, rows))
         if index >= rows:
             before = posts[index - rows]
             least = max(least, places[index - rows + 1] + (before.width + post.width) / 2 + AIR * unit)
