@@ -95,11 +95,11 @@ class _View:
 
 
 def _segment(one: Spot, other: Spot, edge: Obstruction) -> Spot:
-    """The least distance lies at an end, at a corner's foot, or where the nearest part of the rectangle changes."""
+    """The least distance lies at an end, at a corner's foot, or where the nearest part of the outline changes."""
     x, y = one
     dx, dy = other[0] - x, other[1] - y
     size = dx * dx + dy * dy
-    shares = [0.0, 1.0]
+    shares = [0.0, 1.0, _share((edge.begins + edge.ends) / 2 - x, dx)]
     for corner in (edge.begins, edge.ends):
         shares.append(_share(corner - x, dx))
         shares.append(_share((corner - x) * dx + (edge.height - y) * dy, size))
