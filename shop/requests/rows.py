@@ -36,7 +36,7 @@ AFTER_CORNER: Picks = (("", "the same"), ("usual", "usual"), *AT_CORNER[1:])
 FROM: Picks = (("", "leg's start"), ("end", "leg's end"))
 ENDS: Picks = (("start", "start"), ("end", "end"))
 HOLDS: Picks = (("far", "second bend"), ("near", "first bend"))
-AT_IS: Picks = (("pi", "bend's centre"), ("level", "where it is straight"))
+AT_IS: Picks = (("pi", "where the lines meet"), ("level", "where it is straight"))
 SIDES: Picks = (("left", "left"), ("right", "right"))
 
 
@@ -75,7 +75,7 @@ class Row:
 
 def _end(which: str) -> RowKind:
     return RowKind(
-        f"{which} end",
+        f"{which} end" if which == "Far" else which,
         (
             Entry("to", "Measured from" if which == "Start" else "Measured to", "pick", MEASURED_TO),
             Entry("fitting", "Fitting", "pick", FITTINGS, needed=False),
@@ -85,13 +85,13 @@ def _end(which: str) -> RowKind:
                 "length",
                 start="0",
                 needed=False,
-                hint="How far the pipe's end stops short of it; with a minus where it passes it.",
+                hint="With a minus where the pipe passes it.",
             ),
         ),
     )
 
 
-_RISE = Entry("rise", "Rise", "length", hint="Centre to centre, the same as bottom to bottom.")
+_RISE = Entry("rise", "Rise", "length", hint="Centre to centre.")
 _FROM = Entry("from_end", "Measured from", "pick", FROM, needed=False)
 _TURN_OUT = Entry("turn", "Toward", "pick", TURNS, start="out")
 _TURN = Entry("turn", "Toward", "pick", TURNS)
@@ -102,11 +102,8 @@ def _angle(start: str) -> Entry:
     return Entry("angle", "Bend", "angle", start=start)
 
 
-_OFFSET_PLACE = (
-    Entry("at", "At", "length", hint="Where the bend that holds stands on the leg."),
-    _FROM,
-)
-_OFFSET_HOW = (Entry("holds", "It holds the", "pick", HOLDS, start="far", more=True), _AT_IS)
+_AT = Entry("at", "At", "length")
+_HOLDS = Entry("holds", "There stands its", "pick", HOLDS, start="far", more=True)
 
 ROWS: dict[str, RowKind] = {
     "start": _end("Start"),
@@ -131,46 +128,46 @@ ROWS: dict[str, RowKind] = {
     "box_offset": RowKind(
         "Box offset",
         (
-            Entry("at", "At the", "pick", ENDS, start="start"),
             Entry("rise", "Out to the KO", "length", hint="KO centre to pipe centre."),
             _angle("10"),
+            Entry("at", "At the leg's", "pick", ENDS, start="start"),
             Entry("tail", "Straight at the end", "length", needed=False, more=True, hint="Empty: as the bender needs."),
             Entry("turn", "Toward", "pick", TURNS, start="out", more=True),
         ),
     ),
-    "offset": RowKind("Offset", (*_OFFSET_PLACE, _RISE, _TURN, _angle("30"), *_OFFSET_HOW)),
+    "offset": RowKind("Offset", (_AT, _RISE, _angle("30"), _FROM, _TURN, _HOLDS, _AT_IS)),
     "rolled": RowKind(
         "Rolled offset",
         (
-            *_OFFSET_PLACE,
+            _AT,
             _RISE,
-            _TURN_OUT,
-            Entry("side", "And sideways", "length"),
-            Entry("side_to", "To the", "pick", SIDES, hint="As you look along the run with the rise up."),
+            Entry("side", "Sideways", "length", hint="Seen along the run, with the rise up."),
             _angle("30"),
-            *_OFFSET_HOW,
+            Entry("side_to", "To the", "pick", SIDES),
+            _FROM,
+            _TURN_OUT,
+            _HOLDS,
+            _AT_IS,
         ),
     ),
     "saddle3": RowKind(
         "Three-bend, over a pipe",
         (
             Entry("centre", "Pipe's centre at", "length"),
-            _FROM,
-            Entry(
-                "rise", "Clears by", "length", hint="Size of the pipe and what stays free: the least it may stand off."
-            ),
+            Entry("rise", "Clears by", "length", hint="All that must pass under it, with what stays free."),
             Entry("angle", "Centre bend", "angle", start="45"),
+            _FROM,
             _TURN_OUT,
         ),
     ),
     "saddle4": RowKind(
         "Four-bend, over a duct",
         (
-            Entry("from", "Up by", "length", hint="Where it must be up, before the first edge."),
-            Entry("to", "Down after", "length", hint="Where it may go down, after the second edge."),
-            _FROM,
+            Entry("from", "Up at", "length", hint="Before the first edge."),
+            Entry("to", "Down at", "length", hint="After the second edge."),
             _RISE,
             _angle("30"),
+            _FROM,
             _TURN_OUT,
             _AT_IS,
         ),
@@ -178,10 +175,10 @@ ROWS: dict[str, RowKind] = {
     "kick": RowKind(
         "Kick",
         (
-            Entry("at", "Next to the corner at the leg's", "pick", ENDS, start="end"),
-            Entry("rise", "Kick", "length", hint="Centre of the stub to centre of the run."),
-            _TURN,
+            Entry("rise", "Kick", "length", hint="Centre of stub to centre of run."),
             _angle("15"),
+            _TURN,
+            Entry("at", "At the corner at the leg's", "pick", ENDS, start="end"),
         ),
     ),
     "other": RowKind("Carried as it is", ()),

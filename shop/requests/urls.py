@@ -1,3 +1,17 @@
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from shop.requests import views
+
+urlpatterns = [
+    path("ask/", views.run_ask, name="run-ask"),
+    path("ask/edit/", views.run_ask_edit, name="run-ask-edit"),
+    path("ask/live/", views.run_ask_live, name="run-ask-live"),
+    path("ask/keep/", views.run_ask_keep, name="run-ask-keep"),
+    path("ask/room/", views.run_ask_room, name="run-ask-room"),
+    path("ask/like/<int:pk>/", views.run_ask_like, name="run-ask-like"),
+    path("runs/", views.my_runs, name="my-runs"),
+    path("runs/<int:pk>/", views.run, name="run"),
+    path("runs/<int:pk>/change/", views.run_change, name="run-change"),
+    path("revisions/<int:pk>/withdraw/", views.revision_withdraw, name="revision-withdraw"),
+    path("questions/<int:pk>/answer/", views.question_answer, name="question-answer"),
+]

@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import Any
 
+from django.conf import settings
+
+from bending.lengths import LengthError, parse_length, round_to_tape
 from shop.requests.builder import Placed, angle_read, placed, rows_of
 from shop.requests.rows import ADDED, ROWS, Entry, Row
 
@@ -19,6 +22,15 @@ class Said:
     value: str
     sort: str
 
+    @property
+    def inches(self) -> float | None:
+        """The length, where the shop's tape shows exactly what was typed."""
+        return on_tape(self.value) if self.sort == "length" else None
+
+    @property
+    def shown(self) -> str:
+        return degrees(self.value) if self.sort == "angle" else self.value
+
 
 @dataclass(frozen=True)
 class Change:
@@ -29,6 +41,23 @@ class Change:
     old: str
     new: str
     sort: str
+
+    @property
+    def was(self) -> Said:
+        return Said(self.place, self.words, "", self.old, self.sort)
+
+    @property
+    def now(self) -> Said:
+        return Said(self.place, self.words, "", self.new, self.sort)
+
+
+def on_tape(text: str) -> float | None:
+    """Inches of a typed length that stands on a graduation of the shop's tape; None for any other text."""
+    try:
+        inches = parse_length(text)
+    except LengthError:
+        return None
+    return inches if abs(inches - round_to_tape(inches, settings.TAPE)) < 1e-6 else None
 
 
 def degrees(text: str) -> str:
