@@ -1,5 +1,7 @@
 """Template words of the frame: who may do what, the rail, fields of forms, icons."""
 
+from collections.abc import Mapping
+
 from django import template
 from django.forms import BoundField
 from django.http import HttpRequest
@@ -25,6 +27,12 @@ def may(person: object, action: str) -> bool:
 def code(value: str) -> str:
     """A code as it is printed, 4-3-3."""
     return printed(value)
+
+
+@register.filter
+def get(mapping: Mapping[str, object], key: str) -> object:
+    """One value of a mapping by a key that the page computed; nothing where it isn't there."""
+    return mapping.get(key, "")
 
 
 @register.simple_tag

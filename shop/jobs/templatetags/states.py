@@ -118,7 +118,8 @@ def _laid_out(numbers: list[tuple[Step, int]]) -> list[dict[str, object]]:
     present = [(step, number) for step, number in numbers if number]
     total = sum(number for _, number in present)
     shares = [max(100 * number / total, LEAST_SHARE) for _, number in present]
-    laid, at = [], 0.0
+    laid: list[dict[str, object]] = []
+    at = 0.0
     for (step, _), share in zip(present, shares, strict=True):
         wide = 100 * share / sum(shares)
         laid.append({"class": step[2], "pattern": step[3], "at": f"{at:.2f}", "wide": f"{wide:.2f}"})
