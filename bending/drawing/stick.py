@@ -173,8 +173,9 @@ def _least(posts: Sequence[Post], rows: int, sheet: Sheet, clear: bool) -> list[
     unit, places = sheet.unit, [0.0]
     for index, post in enumerate(posts):
         least = places[-1] + CLOSE_MARKS * unit
-        if clear and index and index % rows != 1 % rows:
-            least = max(least, places[-1] + _half(post, index, rows) + _half(posts[index - 1], index - 1, rows))
+        if clear and index:
+            upper = post if index % rows < (index - 1) % rows else posts[index - 1]
+            least = max(least, places[-1] + upper.width / 2 + 4 * unit)
         if index >= rows:
             before = posts[index - rows]
             least = max(least, places[index - rows + 1] + (before.width + post.width) / 2 + AIR * unit)
