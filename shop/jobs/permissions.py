@@ -15,6 +15,7 @@ EVERYBODY = FIELD | SHOP
 
 # action: roles. Viewers act through links of their own, which die; they may do nothing here.
 MAY: dict[str, frozenset[Role]] = {
+    "today.view": FIELD,
     "job.view": EVERYBODY,
     "place.view": EVERYBODY,
     "place.add": frozenset({FOREMAN, LEAD, OFFICE}),
@@ -33,6 +34,7 @@ MAY: dict[str, frozenset[Role]] = {
     "label.print": frozenset({LEAD, HAND, DRIVER, FOREMAN}),
     "piece.view": EVERYBODY,
     "piece.record": EVERYBODY,
+    "piece.remake": frozenset({FOREMAN, LEAD, HAND, DRIVER, OFFICE}),
     "area.view": EVERYBODY,
     "history.view": frozenset({LEAD, OFFICE}),
     "people.view": frozenset({LEAD, OFFICE}),

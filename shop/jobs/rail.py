@@ -27,7 +27,7 @@ class RailEntry:
 
 
 PAGES = (
-    Page("today", "Today", "job.view"),
+    Page("today", "Today", "today.view"),
     Page("run-ask", "Ask", "request.write"),
     Page("my-runs", "My runs", "request.write"),
     Page("inbox", "Inbox", "inbox.view"),

@@ -1,0 +1,125 @@
+"""Pages of the shop: inbox, review, release, board."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_POST
+from django_tables2 import RequestConfig
+
+from shop.jobs.http import PersonRequest
+from shop.jobs.permissions import get_for, permit
+from shop.jobs.refusals import Refusal
+from shop.requests import services as requests
+from shop.requests.models import Revision
+from shop.work import services as work
+from shop.work.board import board, flagged, in_shop
+from shop.work.forms import BoardFilter, QuestionForm, ReleaseForm
+from shop.work.inbox import inbox
+from shop.work.review import review
+from shop.work.tables import BoardTable
+
+PAGE = {"per_page": 50}
+
+
+@require_GET
+def inbox_page(request: PersonRequest) -> HttpResponse:
+    permit(request.user, "inbox.view")
+    return render(request, "work/inbox.html", {"groups": inbox(request.user)})
+
+
+@require_GET
+def revision_review(request: PersonRequest, pk: int) -> HttpResponse:
+    revision = get_for(request.user, "inbox.view", Revision, pk=pk)
+    return _review_page(request, revision)
+
+
+@require_POST
+def revision_ask(request: PersonRequest, pk: int) -> HttpResponse:
+    """A question on one dimension; the run waits until it is answered."""
+    revision = get_for(request.user, "question.ask", Revision, pk=pk)
+    form = QuestionForm(request.POST)
+    if form.is_valid() and _done(request, form, "Asked. The run waits for the answer.", _ask, revision):
+        return redirect("inbox")
+    return _review_page(request, revision, question=form, status=422)
+
+
+@require_POST
+def revision_ok(request: PersonRequest, pk: int) -> HttpResponse:
+    revision = get_for(request.user, "revision.ok", Revision, pk=pk)
+    try:
+        requests.revision_ok(revision=revision, actor=request.user)
+    except Refusal as refusal:
+        messages.error(request, refusal.words)
+    return redirect("review", pk=pk)
+
+
+@require_POST
+def revision_release(request: PersonRequest, pk: int) -> HttpResponse:
+    """Freezes revision, layout and profile, and makes the pieces. What was refused comes back with what was typed."""
+    revision = get_for(request.user, "revision.release", Revision, pk=pk)
+    form = ReleaseForm(request.POST, revision=revision)
+    if form.is_valid() and _done(request, form, "Released. Print the ticket and the labels.", _release, revision):
+        return redirect("review", pk=pk)
+    return _review_page(request, revision, release=form, status=422)
+
+
+@require_POST
+def revision_hold(request: PersonRequest, pk: int) -> HttpResponse:
+    """Holds a revision that isn't released, or lets it go again."""
+    revision = get_for(request.user, "revision.ok", Revision, pk=pk)
+    act = requests.revision_unhold if "unhold" in request.POST else requests.revision_hold
+    try:
+        act(revision=revision, actor=request.user)
+    except Refusal as refusal:
+        messages.error(request, refusal.words)
+    return redirect("review", pk=pk)
+
+
+@require_GET
+def board_page(request: PersonRequest) -> HttpResponse:
+    permit(request.user, "board.view")
+    rows = board(request.user) if request.GET.get("gone") else in_shop(board(request.user))
+    chosen = BoardFilter(request.GET, queryset=rows, person=request.user)
+    table = BoardTable(chosen.qs)
+    RequestConfig(request, paginate=PAGE).configure(table)
+    context = {"table": table, "filter": chosen, "flagged": flagged(request.user)[:20]}
+    return render(request, "work/board.html", context)
+
+
+def _ask(revision: Revision, form: QuestionForm, request: PersonRequest) -> None:
+    requests.question_ask(revision=revision, actor=request.user, **form.cleaned_data)
+
+
+def _release(revision: Revision, form: ReleaseForm, request: PersonRequest) -> None:
+    work.revision_release(revision=revision, actor=request.user, **form.cleaned_data)
+
+
+def _done(request, form, words, act, revision):  # type: ignore[no-untyped-def]
+    """Runs a service; a refusal becomes an error of the form, so that the page can show it with what was typed."""
+    try:
+        act(revision, form, request)
+    except Refusal as refusal:
+        form.add_error(None, refusal.words)
+        return False
+    messages.success(request, words)
+    return True
+
+
+def _about(request: PersonRequest) -> dict[str, str]:
+    """The dimension that an "Ask" beside it was tapped for."""
+    return {"at": request.GET["at"][:120]} if request.GET.get("at") else {}
+
+
+def _review_page(
+    request: PersonRequest,
+    revision: Revision,
+    question: QuestionForm | None = None,
+    release: ReleaseForm | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    context = review(revision, request.user) | {
+        "groups": inbox(request.user),
+        "question_form": question or QuestionForm(initial=_about(request)),
+        "release_form": release or ReleaseForm(revision=revision),
+    }
+    return render(request, "work/review.html", context, status=status)
