@@ -164,3 +164,4 @@ DJANGO_TABLES2_TEMPLATE = "parts/table.html"
 SHOP_NAME = environment.text("RACEWRIGHT_SHOP", "Conduit shop")
 SHOP_TIME_ZONE = environment.text("RACEWRIGHT_TIME_ZONE", "America/Chicago")
 TAPE = environment.choice("RACEWRIGHT_TAPE", "1/16", TAPES)
+PAPER = environment.choice("RACEWRIGHT_PAPER", "letter", ("letter", "a4"))
