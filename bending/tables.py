@@ -112,7 +112,8 @@ def _lines(name: str) -> tuple[str, ...]:
     return tuple((_FOLDER / f"{name}.csv").read_text(encoding="utf-8").splitlines())
 
 
-def _rows(name: str) -> list[dict[str, str]]:
+def read_rows(name: str) -> list[dict[str, str]]:
+    """The rows of ``tables/NAME.csv`` by column, in the units that its first lines name."""
     return list(csv.DictReader(line for line in _lines(name) if not line.startswith("#")))
 
 
@@ -132,15 +133,15 @@ def _read_tubes(name: str) -> dict[str, Tube]:
             float(row["wall"]),
             float(row["inside_diameter"]),
         )
-        for row in _rows(name)
+        for row in read_rows(name)
     }
 
 
 @cache
 def _radii() -> dict[str, tuple[float, float]]:
-    return {row["size"]: (float(row["one_shot"]), float(row["other"])) for row in _rows("bend_radius")}
+    return {row["size"]: (float(row["one_shot"]), float(row["other"])) for row in read_rows("bend_radius")}
 
 
 @cache
 def _rooms() -> dict[tuple[str, str], float]:
-    return {(row["raceway"], row["size"]): float(row["room"]) for row in _rows("fitting_room")}
+    return {(row["raceway"], row["size"]): float(row["room"]) for row in read_rows("fitting_room")}
