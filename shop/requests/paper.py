@@ -60,12 +60,18 @@ def check_nonce(nonce: str, apart_from: str = "\n") -> None:
 
 
 def check_text(text: str, field: str, most: int = 400) -> None:
+    """Words that must be there. Refused: `no_text`, `text_too_long`, `text_unreadable`."""
     if not text.strip():
-        raise Refusal("no_text", "Write it in words.")
+        raise Refusal("no_text", "Write it in words.", field=field)
+    check_fits(text, field, most)
+
+
+def check_fits(text: str, field: str, most: int = 400) -> None:
+    """Words that may be there. Refused: `text_too_long`, `text_unreadable`."""
     if len(text) > most:
         raise Refusal("text_too_long", f"At most {most} characters.", field=field, most=most)
     if not drafts.can_be_kept(text):
-        raise Refusal("text_unreadable", "There are characters in it that can't be kept; type it again.")
+        raise Refusal("text_unreadable", "There are characters in it that can't be kept; type it again.", field=field)
 
 
 def has_open_question(revision: Revision) -> bool:

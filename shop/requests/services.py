@@ -14,7 +14,7 @@ from shop.jobs.refusals import Refusal
 from shop.requests import events
 from shop.requests.drafts import RunDraft
 from shop.requests.models import OPEN_PAPER, Paper, Question, Revision
-from shop.requests.paper import check_text, has_open_question, locked, refusal, set_state, tell
+from shop.requests.paper import check_fits, check_text, has_open_question, locked, refusal, set_state, tell
 from shop.requests.sending import draft_drop, draft_save, request_send, revision_send, run_revise
 
 __all__ = [
@@ -44,13 +44,14 @@ def question_ask(
     """A question on one dimension; the run waits until it is answered. Refused: `no_text`, `text_too_long`,
     `text_unreadable`, and by state: only what is sent, OK'd or waiting can be asked about."""
     check_text(text, "text")
-    check_text("x".join((at, *choices)), "choices")
+    check_fits(at, "at", most=120)
+    check_fits("".join(choices), "choices")
     with transaction.atomic():
         found = locked(revision)
         if found.state not in HOLDABLE:
             raise refusal(found)
         question = Question.objects.create(
-            revision=found, at=at[:120], text=text.strip(), choices=list(choices), asked_by=actor
+            revision=found, at=at, text=text.strip(), choices=list(choices), asked_by=actor
         )
         set_state(found, Paper.QUESTION)
         tell("question.ask", found, actor, question=question.pk, at=at, text=question.text)
@@ -107,6 +108,7 @@ def revision_ok(*, revision: Revision, actor: Person) -> Revision:
 def revision_hold(*, revision: Revision, actor: Person, reason: str = "") -> Revision:
     """Holds paper that isn't released; metal is held by its records. Refused by state."""
     with transaction.atomic():
+        check_fits(reason, "reason")
         found = locked(revision)
         if found.state not in HOLDABLE:
             raise refusal(found)
@@ -131,6 +133,7 @@ def revision_unhold(*, revision: Revision, actor: Person) -> Revision:
 def revision_cancel(*, revision: Revision, actor: Person, reason: str = "") -> Revision:
     """Withdraws a revision that isn't released; the one before it goes on where it was. Refused by state."""
     with transaction.atomic():
+        check_fits(reason, "reason")
         found = locked(revision)
         if found.state not in OPEN_PAPER:
             raise refusal(found)

@@ -18,7 +18,7 @@ from shop.requests import bends
 from shop.requests import services as requests
 from shop.requests.drafts import write_solved
 from shop.requests.models import Paper, Profile, Revision, Run
-from shop.requests.paper import check_text, has_open_question, locked, refusal
+from shop.requests.paper import check_fits, has_open_question, locked, refusal
 from shop.work.hearing import refold_elsewhere
 from shop.work.log import lock_log
 from shop.work.models import Need, Piece, Release
@@ -106,7 +106,7 @@ def _check_solved(revision: Revision, solved: bends.Solved) -> None:
 
 def check_levels(solved: bends.Solved, actor: Person, reason: str) -> list[dict[str, Any]]:
     """The rules that are overridden. Refused: `cannot` always; `rule_needs_reason`, `rule_needs_licence`."""
-    check_text(reason or "-", "override_reason", most=300)
+    check_fits(reason, "override_reason", most=300)
     layout = solved.layout or {}
     if impossible := bends.checks_at(layout, "cannot"):
         raise Refusal("cannot", f"It can't be bent: {impossible[0]['words']}", checks=impossible)
