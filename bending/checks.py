@@ -11,7 +11,7 @@ from typing import Any
 
 from bending import tables
 from bending.advice import angle_text, up_to_tape
-from bending.clearance import least_gap
+from bending.clearance import least_gaps
 from bending.lengths import format_length
 from bending.marks import Mark
 from bending.path import Path
@@ -200,8 +200,8 @@ def _three_dimensional(path: Path) -> Iterator[Check]:
 
 def _clearances(run: Run, path: Path) -> Iterator[Check]:
     for leg, line in zip(run.legs, path.lines, strict=True):
-        for edge in leg.obstructions:
-            gap, along = least_gap(run, path, line, edge)
+        gaps = least_gaps(run, path, line, leg.obstructions) if leg.obstructions else []
+        for edge, (gap, along) in zip(leg.obstructions, gaps, strict=True):
             level = "ok" if gap >= edge.clear - 1e-6 else "caution" if gap >= 0 else "cannot"
             asked = format_length(edge.clear, "1/32")
             where = f"{format_length(gap, '1/32')} at {format_length(along)} along the leg"

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from bending.path import Bend, LegLine, Path
@@ -27,6 +28,8 @@ class _Arc(NamedTuple):
     inside: Spot
     radius: float
     angle: float
+    ends: Spot
+    bulge: float
 
     def spot(self, angle: float) -> Spot:
         ahead, aside = self.radius * math.sin(angle), self.radius * (1 - math.cos(angle))
@@ -36,17 +39,39 @@ class _Arc(NamedTuple):
         )
 
 
-def least_gap(run: Run, path: Path, line: LegLine, edge: Obstruction) -> Spot:
-    """``(gap, along)``: least distance between the conduit's outside and the obstruction, and where along the leg.
+def least_gaps(run: Run, path: Path, line: LegLine, edges: Sequence[Obstruction]) -> list[Spot]:
+    """``(gap, along)`` of each obstruction on one leg: least distance between it and the conduit's outside, and where.
 
-    Inches; negative inside it. The obstruction is as wide as one likes, and reaches from the surface to its height.
+    Inches; negative inside it. An obstruction is as wide as one likes, and reaches from the surface to its height.
     """
     half = run.profile.outside_diameter / 2
-    view = _View(path, line, half + edge.standoff)
-    best = min(_segment(one, other, edge) for one, other in view.straights())
-    for arc in view.arcs():
-        best = min(best, _arc(arc, edge, best))
-    return best[0] - half, best[1]
+    view = _View(path, line, half)
+    straights, arcs = list(view.straights()), list(view.arcs())
+    found = []
+    for edge in edges:
+        # A strap lifts the pipe; the same as an obstruction that much lower.
+        lower = replace(edge, height=edge.height - edge.standoff)
+        gap, along = _least(straights, arcs, lower)
+        found.append((gap - half, along))
+    return found
+
+
+def _least(straights: list[tuple[Spot, Spot]], arcs: list[_Arc], edge: Obstruction) -> Spot:
+    """Only what lies near enough along the leg to beat the best so far is looked at."""
+    best = (math.inf, 0.0)
+    for one, other in straights:
+        if _beside(one, other, edge) < best[0]:
+            best = min(best, _segment(one, other, edge))
+    for arc in arcs:
+        if _beside(arc.begins, arc.ends, edge) - arc.bulge < best[0]:
+            best = min(best, _arc(arc, edge, best))
+    return best
+
+
+def _beside(one: Spot, other: Spot, edge: Obstruction) -> float:
+    """No place between two along the leg is nearer to an obstruction than this."""
+    low, high = (one[0], other[0]) if one[0] < other[0] else (other[0], one[0])
+    return max(edge.begins - high, low - edge.ends)
 
 
 def distance(spot: Spot, edge: Obstruction) -> float:
@@ -91,7 +116,16 @@ class _View:
 
     def arc(self, bend: Bend) -> _Arc:
         begins = self.spot(add(bend.point, bend.before, -bend.tangent))
-        return _Arc(begins, self.way(bend.before), self.way(bend.inside), bend.radius, math.radians(bend.angle))
+        angle = math.radians(bend.angle)
+        return _Arc(
+            begins,
+            self.way(bend.before),
+            self.way(bend.inside),
+            bend.radius,
+            angle,
+            self.spot(add(bend.point, bend.after, bend.tangent)),
+            bend.radius * (1 - math.cos(angle / 2)),
+        )
 
 
 def _segment(one: Spot, other: Spot, edge: Obstruction) -> Spot:

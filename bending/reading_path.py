@@ -13,6 +13,7 @@ from bending.reading import Reader, shown
 
 MOST_LEGS = 200
 MOST_FEATURES = 100
+MOST_OBSTRUCTIONS = 40
 LARGEST_CORNER = 135.0
 LEAST_ANGLE = 0.5
 LARGEST_SLOPE = 80.0
@@ -313,7 +314,7 @@ _KINDS: dict[str, tuple[_Make, tuple[str, ...]]] = {
 
 def _read_obstructions(reader: Reader, item: Mapping[str, Any], at: str) -> list[Obstruction]:
     found = []
-    for number, value in enumerate(reader.items(item, "obstructions", at, MOST_FEATURES)):
+    for number, value in enumerate(reader.items(item, "obstructions", at, MOST_OBSTRUCTIONS)):
         place = f"{at}.obstructions[{number}]"
         if isinstance(value, Mapping) and (value.get("pipe") is not None or value.get("turn") is not None):
             reader.fault(

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from bending.clearance import least_gap
+from bending.clearance import least_gaps
 from bending.fold import fold
 from bending.layout import layout
 from bending.path import centreline
@@ -25,7 +25,7 @@ STRIDE = 0.02
 def gap(document: Document) -> float:
     asked = parse(document)
     path = centreline(asked)
-    return least_gap(asked, path, path.lines[0], asked.legs[0].obstructions[0])[0]
+    return least_gaps(asked, path, path.lines[0], asked.legs[0].obstructions)[0][0]
 
 
 def walked(document: Document) -> float:
