@@ -56,6 +56,7 @@ def answer(form: AskForm) -> dict[str, Any]:
         "form": form,
         "rows": rows_shown(form, keys),
         "views": _views(form),
+        "drawn_in_part": bool(builder.missing(form.rows)),
         "troubles": _troubles(form, keys),
         "cautions": [check for check in _checks(form) if check["level"] != "ok" and check["code"] not in NOT_HIS],
         "reads": solved.reads,

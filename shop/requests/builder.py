@@ -269,6 +269,12 @@ def missing(rows: Sequence[Row]) -> tuple[str, ...]:
     )
 
 
+def filled(rows: Sequence[Row]) -> tuple[Row, ...]:
+    """The rows without the features in which something is missing: what can be drawn already."""
+    gaps = {name.partition("-")[0] for name in missing(rows)}
+    return tuple(one.row for one in placed(rows) if one.row.kind not in FEATURES or one.name not in gaps)
+
+
 # Adding and taking away
 
 

@@ -16,8 +16,8 @@ def _jobs(request: HttpRequest) -> QuerySet[Job]:
 def _places(request: HttpRequest) -> QuerySet[Place]:
     """Places that runs go to, of the job that is picked, else of all that the person sees."""
     places = visible(request.user, Place).exclude(job=None).order_by("full_name")  # type: ignore[arg-type]
-    job = request.GET.get("job", "")
-    return places.filter(job_id=job) if job.isascii() and job.isdigit() else places
+    picked = next((job for job in _jobs(request) if str(job.pk) == request.GET.get("job")), None)
+    return places.filter(job=picked) if picked else places
 
 
 class RunFilter(django_filters.FilterSet):

@@ -19,7 +19,7 @@ from shop.requests import bends, builder, queries
 from shop.requests.drafts import RunDraft
 from shop.requests.models import Paper, Profile, Question, Revision, Run
 from shop.requests.rows import Row
-from shop.requests.shapes import BY_KEY, Shape
+from shop.requests.shapes import BY_KEY, Shape, shape_of
 
 SALT = "what the builder carries"
 REFUSED_AT = {
@@ -130,7 +130,7 @@ class AskForm(forms.Form):
     @property
     def shape(self) -> Shape:
         """The picture that he started from."""
-        return BY_KEY.get(str(self["picture"].value() or ""), BY_KEY["free"])
+        return BY_KEY.get(str(self["picture"].value() or "")) or shape_of(self.rows)
 
     @property
     def has_jobs(self) -> bool:
@@ -165,8 +165,10 @@ class AskForm(forms.Form):
 
     @cached_property
     def sketch(self) -> bends.Sketch | None:
-        """What it would look like, where it can't be laid out."""
-        return None if self.solved.layout else bends.sketch(self.document, self.profile)
+        """What it would look like, where it can't be laid out: bends without their numbers are left out of it."""
+        if self.solved.layout:
+            return None
+        return bends.sketch(builder.document(builder.filled(self.rows), **self.head), self.profile)
 
     @cached_property
     def missing(self) -> tuple[str, ...]:

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from django.db.models import QuerySet
+
 from shop.jobs.models import Person
 from shop.jobs.permissions import may
 from shop.requests import drawings
@@ -17,8 +19,8 @@ def run_page(run: Run, person: Person, rev: str = "", answer: AnswerForm | None 
     revisions = list(run.revisions.select_related("made_by", "profile__bender", "drop").order_by("-number"))
     revision = next((one for one in revisions if one.letter == rev), run.present)
     before = next((one for one in revisions if one.number < revision.number and one.state != Paper.DRAFT), None)
-    questions = list(revision.questions.select_related("asked_by", "answered_by").order_by("-asked_at"))
-    asked = [question for question in questions if question.answered_at is None]
+    questions = list(_questions(run))
+    asked = [one for one in questions if one.answered_at is None and one.revision_id == revision.pk]
     lit = [question.at for question in asked if question.at]
     return {
         "run": run,
@@ -39,6 +41,12 @@ def run_page(run: Run, person: Person, rev: str = "", answer: AnswerForm | None 
         "can_change": may(person, "request.write") and run.present.state in CHANGEABLE,
         "can_withdraw": may(person, "request.write") and revision.state in (*OPEN_PAPER, Paper.DRAFT),
     }
+
+
+def _questions(run: Run) -> QuerySet[Question]:
+    """Of every revision: what was answered on A still tells why B is as it is."""
+    found = Question.objects.filter(revision__run=run).select_related("revision", "asked_by", "answered_by")
+    return found.order_by("-asked_at")
 
 
 def _views(revision: Revision, lit: list[str]) -> tuple[str, ...]:

@@ -7,8 +7,8 @@ from typing import Any
 from django.db.models import Case, Exists, IntegerField, OuterRef, QuerySet, Value, When
 
 from shop.jobs.models import Job, Person
-from shop.jobs.permissions import visible
-from shop.requests.models import Paper, Profile, Revision, Run
+from shop.jobs.permissions import may, visible
+from shop.requests.models import Paper, Profile, Question, Revision, Run
 
 _LAST_NUMBER = re.compile(r"(.*?)(\d+)(\D*)")
 # What waits for the reader stands first, then what he hasn't sent, then the rest.
@@ -64,6 +64,17 @@ def last_job(person: Person) -> int | None:
     """The job for which the person asked last."""
     found = Revision.objects.filter(made_by=person).order_by("-made_at", "-pk").values_list("run__job", flat=True)
     return found.first()
+
+
+def open_questions(person: Person) -> QuerySet[Question]:
+    """Questions that wait for an answer on runs that the person sees, the oldest first."""
+    found = visible(person, Question).filter(answered_at=None, revision__state__in=(Paper.QUESTION, Paper.HELD))
+    return found.select_related("revision__run__place", "asked_by").order_by("asked_at")
+
+
+def answers_due(person: Person) -> int:
+    """How many questions wait for this person; none where somebody else must answer."""
+    return open_questions(person).count() if may(person, "question.answer") else 0
 
 
 def runs_listed(person: Person) -> QuerySet[Revision]:

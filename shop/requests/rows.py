@@ -178,7 +178,7 @@ ROWS: dict[str, RowKind] = {
             Entry("rise", "Kick", "length", hint="Centre of stub to centre of run."),
             _angle("15"),
             _TURN,
-            Entry("at", "At the corner at the leg's", "pick", ENDS, start="end"),
+            Entry("at", "The corner is at the leg's", "pick", ENDS, start="end"),
         ),
     ),
     "other": RowKind("Carried as it is", ()),

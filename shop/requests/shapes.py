@@ -1,5 +1,6 @@
 """The pictures that a foreman starts from: each stands for rows that he then fills."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shop.requests.rows import Row, new_row
@@ -89,3 +90,9 @@ SHAPES = (
     Shape("free", "Leg by leg", "M10 70H34V42L72 18L92 58H120", _run(_leg(), new_row("corner"), _leg())),
 )
 BY_KEY = {shape.key: shape for shape in SHAPES}
+
+
+def shape_of(rows: Sequence[Row]) -> Shape:
+    """The picture whose rows these look like, else leg by leg."""
+    kinds = [row.kind for row in rows]
+    return next((shape for shape in SHAPES if [row.kind for row in shape.rows] == kinds), BY_KEY["free"])

@@ -34,7 +34,7 @@ class RunTable(tables.Table):
         model = Revision
         fields: tuple[str, ...] = ()
         sequence = ("tag", "what", "size", "quantity", "needed", "asked", "state")
-        attrs = {"class": "table wide-end"}
+        attrs = {"class": "table runs"}
 
     def order_needed(self, rows: QuerySet[Revision], descending: bool) -> tuple[QuerySet[Revision], bool]:
         """What has no hour stands last either way."""

@@ -125,7 +125,10 @@ def _row_said(rows: Sequence[Row], one: Placed) -> list[Said]:
         text = one.row[entry.name]
         if entry.sort == "pick" or not text or (entry.name == "angle" and one.row.kind in ADDED):
             continue
-        words = name if entry.name in ("leg", "corner") else f"{name}: {entry.words.lower()}"
+        if entry.name == "allowance" and on_tape(text) == 0 and not one.row["fitting"]:
+            continue
+        same = entry.name in ("leg", "corner") or entry.words == name
+        words = name if same else f"{name}: {entry.words.lower()}"
         found.append(Said(f"{one.place}.{entry.name}", words, _entry_detail(one.row, entry, detail), text, entry.sort))
     return found
 
