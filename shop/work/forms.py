@@ -8,6 +8,7 @@ from django import forms
 from shop.jobs.models import Job, Person
 from shop.jobs.permissions import visible
 from shop.requests.models import Profile, Revision
+from shop.requests.queries import conduits
 from shop.work.inbox import benders_for
 
 
@@ -52,7 +53,7 @@ class BoardFilter(django_filters.FilterSet):
     def __init__(self, *args: Any, person: Person, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.filters["job"].queryset = visible(person, Job)
-        sizes = self.queryset.order_by("size").values_list("size", flat=True).distinct()
+        sizes = dict.fromkeys(size for _, size in conduits())
         self.filters["size"].extra["choices"] = [(size, size) for size in sizes]
 
     def with_text(self, rows: Any, name: str, value: str) -> Any:
