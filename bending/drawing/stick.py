@@ -26,6 +26,8 @@ from bending.lengths import parse_length, split_length
 # A gap is cut out on the picture when it is longer than this; inches.
 LONG_GAP = 18.0
 CLOSE_MARKS, AIR = 26.0, 10.0
+# Rows of numbers to try, and whether they keep clear of each other's threads.
+ROWS = ((2, True), (2, False), (3, True), (3, False), (4, False), (5, False), (6, False))
 
 
 @dataclass(frozen=True)
@@ -89,8 +91,8 @@ def stick(
 ) -> Drawing:
     """One piece of a layout/1 document as a straight stick, its zero end at the left.
 
-    `width` and `text` (size of the numbers) are px or pt. The picture grows wider than asked only if three rows can't
-    hold the numbers. `lit` is the step at hand, `done` are steps already bent.
+    `width` and `text` (size of the numbers) are px or pt. The picture grows wider than asked only if all rows
+    can't hold the numbers. `lit` is the step at hand, `done` are steps already bent.
     """
     stock = layout["pieces"][piece]
     sheet = Sheet(text, width, medium)
@@ -154,7 +156,7 @@ def _difference(cut: str, text: str) -> str:
 def _spread(posts: Sequence[Post], sheet: Sheet) -> tuple[int, list[float]]:
     """Rows of numbers, and where each post is drawn: numbers of one row never touch."""
     room = sheet.width - sheet.left - sheet.text * 0.7
-    for rows, clear in ((2, True), (2, False), (3, True), (3, False)):
+    for rows, clear in ROWS:
         least = _least(posts, rows, sheet, clear)
         if least[-1] <= room:
             break
