@@ -107,7 +107,7 @@ def piece(shown: Piece, person: Person) -> dict[str, Any]:
         "copies": shown.revision.quantity,
         "shout": shout(shown),
         "lines": _lines(shown),
-        "shape": drawings.views(shown.release.document, layout)[:1],
+        "shape": drawings.views(shown.release.document, layout),
         "ends": _ends(shown.release.document),
         "cut": layout["pieces"][shown.part - 1]["cut_length"],
         "where": _where(shown),
