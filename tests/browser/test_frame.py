@@ -19,8 +19,10 @@ SEEN_FOCUS = """() => { const style = getComputedStyle(document.activeElement);
 
 
 @pytest.fixture
-def lead(site):
-    return services.person_add(username="lead", title="Shop lead", role="lead", password="a ruler of steel", actor=None)
+def foreman(site):
+    return services.person_add(
+        username="foreman", title="Foreman", role="foreman", password="a ruler of steel", actor=None
+    )
 
 
 @pytest.fixture
@@ -34,9 +36,9 @@ def wrong(page):
 
 
 @pytest.fixture
-def today(page, site, lead):
+def today(page, site, foreman):
     page.goto(f"{site}/sign-in/")
-    page.get_by_label("Username").fill("lead")
+    page.get_by_label("Username").fill("foreman")
     page.get_by_label("Password").fill("a ruler of steel")
     page.get_by_role("button", name="Sign in").click()
     page.wait_for_url(f"{site}/")
@@ -49,13 +51,13 @@ def test_signing_in_leads_to_today_without_a_complaint(page, wrong, today):
     assert wrong == []
 
 
-def test_a_wrong_password_says_so_and_keeps_the_name(page, site, lead):
+def test_a_wrong_password_says_so_and_keeps_the_name(page, site, foreman):
     page.goto(f"{site}/sign-in/")
-    page.get_by_label("Username").fill("lead")
+    page.get_by_label("Username").fill("foreman")
     page.get_by_label("Password").fill("a ruler of wood")
     page.get_by_role("button", name="Sign in").click()
     assert page.get_by_role("alert").is_visible()
-    assert page.get_by_label("Username").input_value() == "lead"
+    assert page.get_by_label("Username").input_value() == "foreman"
 
 
 @pytest.mark.parametrize("screen", [SMALL_PHONE, PHONE, DESK], ids=lambda screen: str(screen["width"]))
