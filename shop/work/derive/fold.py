@@ -7,7 +7,7 @@ from shop.work.derive.facts import Facts
 from shop.work.derive.order import Log
 from shop.work.derive.record import Record
 from shop.work.derive.state import Ruling, State, Tag
-from shop.work.derive.verbs import HANDLERS
+from shop.work.derive.verbs import HANDLERS, raise_snag
 from shop.work.derive.vocabulary import (
     BENT,
     BUNDLED,
@@ -69,6 +69,7 @@ class World:
         self.dead: dict[str, Dead] = {}
         self.swaps: dict[tuple[frozenset[str], int], str] = {}
         self.prints: dict[str, int] = {}
+        self.heard: set[str] = set()
         self.shorts: dict[str, dict[Tag, State]] = {}
         for record in log.standing:
             self.apply(record)
@@ -78,8 +79,9 @@ class World:
     def stick(self, code: str) -> State:
         """The metal that a code means now; by an old label, what that metal has become."""
         metal = self.metal.setdefault(code, code)
-        self.owner.setdefault(metal, code)
-        return self.sticks.setdefault(metal, State(metal))
+        if metal not in self.sticks:
+            self.owner[metal], self.sticks[metal] = code, State(metal)
+        return self.sticks[metal]
 
     def code(self, state: State) -> str:
         return self.owner.get(state.key, state.key)
@@ -145,16 +147,30 @@ class World:
 
     # counts
 
-    def counts_named(self, record: Record, state: State) -> list[Record]:
-        """The standing receives that a snag names and that were of this stick, or of a box that it lay in."""
-        named = [self.log.records[n] for n in self.log.names[record.nonce] if self.log.stands(n)]
-        lay_in = {*self.chain(state), *state.notes_left}
-        counts = (count for count in named if count.verb == "receive")
-        return [c for c in counts if c.box in lay_in or (c.piece is not None and self.stick(c.piece) is state)]
+    def count_without(self, count: Record) -> None:
+        """F10: who is named short at a count was not in it, whenever that is said; unless it had gone further."""
+        for snag in self.snags_at.get(count.nonce, []):
+            if snag.get("kind") == "short" and snag.nonce not in self.heard and self._may_miss(count, snag):
+                self.heard.add(snag.nonce)
+                self._miss(self.stick(str(snag.piece)), count, snag)
 
-    def short(self, state: State, count: Record) -> None:
-        state.short_of[str(count.box)] = count.nonce
-        self.shorts.setdefault(str(count.box), {})[state.tag] = state
+    def _may_miss(self, count: Record, snag: Record) -> bool:
+        """A count misses what lay in its box or left it without a word; a receive of one stick only that one."""
+        state = self.stick(str(snag.piece))
+        if count.box is None:
+            return self.stick(str(count.piece)) is state
+        return count.box in self.chain(state) or count.box in state.notes_left
+
+    def _miss(self, state: State, count: Record, snag: Record) -> None:
+        state.last = snag.nonce
+        if state.step > RECEIVED:
+            state.note(snag, "stands_later")
+            return
+        if count.box is not None:
+            state.short_of[count.box] = count.nonce
+            self.shorts.setdefault(count.box, {})[state.tag] = state
+        raise_snag(self, state, snag)
+        state.uncount()
 
     def bring_back(self, box: State, record: Record) -> None:
         """F10: a later full count of no fewer brings back what an earlier one named short."""
@@ -163,8 +179,8 @@ class World:
             return
         for state in list(self.shorts.get(box.key, {}).values()):
             earlier = self.log.records[state.short_of[box.key]]
-            missing = any(snag.kind == "short" for snag in state.snags)
-            if missing and of >= (earlier.number("of") or 0):
+            missing = state.box is None and any(snag.kind == "short" for snag in state.snags)
+            if missing and earlier is not record and of >= (earlier.number("of") or 0):
                 self.put_in(state, box)
                 HANDLERS["receive"](self, state, record, box)
                 del self.shorts[box.key][state.tag]
@@ -188,7 +204,15 @@ class World:
             self._decide(record, state)
         elif record.verb in HANDLERS:
             state.counted = None
-            self._say(record, state)
+            if record.verb == "receive":
+                self.count_without(record)
+            if not self._named_short(record, code):
+                self._say(record, state)
+
+    def _named_short(self, record: Record, code: str) -> bool:
+        """Whether it was not in this count of its own."""
+        snags = self.snags_at.get(record.nonce, []) if record.verb == "receive" else []
+        return any(snag.get("kind") == "short" and snag.piece == code for snag in snags)
 
     def _old_label(self, record: Record, code: str, state: State) -> None:
         number = record.number("label_no")
@@ -218,6 +242,8 @@ class World:
         if record.verb == "empty":
             self._empty(record, box)
         elif record.verb in HANDLERS and self._say(record, box):
+            if record.verb == "receive":
+                self.count_without(record)
             self._through(record, box)
             if record.verb == "receive":
                 self.bring_back(box, record)
@@ -295,4 +321,4 @@ class World:
 def _begin_again(state: State, record: Record, old: str) -> None:
     state.back(CUT, record, seen=False)
     state.verdict, state.rulings, state.elsewhere, state.elsewhere_need = None, [], None, None
-    state.stock, state.origin, state.last = False, old, record.nonce
+    state.returned, state.origin, state.last = None, old, record.nonce

@@ -140,7 +140,7 @@ class Sheet:
             yield "SCRAP"
         if self.piece.rev != self.paper.present(self.piece.run) and decision not in ("use", "rework"):
             yield "OLD REV"
-        if self.code in self.paper.aside and self.step >= CUT:
+        if self.code in self.paper.aside and CUT <= self.step < IN and not self.state.returned:
             yield "OVER"
 
     def _of_metal(self) -> Iterator[str]:
@@ -192,7 +192,7 @@ class Sheet:
 
     def need(self) -> str | None:
         state = self.state
-        if state.stock or self.dead_for is not None:
+        if state.returned == "stock" or self.dead_for is not None:
             return None
         if state.elsewhere is None:
             return self.piece.run

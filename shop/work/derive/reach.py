@@ -75,9 +75,7 @@ def box_neighbourhood(boxes: Iterable[str], store: Store, facts: Facts) -> Reach
 
 def touched(record: Record, store: Store) -> tuple[Keys, Keys]:
     """The pieces and boxes whose rows may be different now that this record is in the store."""
-    linked = _naming_chain({record.nonce: record}, store)
-    linked |= {r.nonce: r for r in store.of_nonces(frozenset(n for r in linked.values() for n in r.answers))}
-    linked = _naming_chain(linked, store)
+    linked = _linked({record.nonce: record}, store)
     pieces = {key for r in linked.values() for key in _tied(r)}
     boxes = frozenset(r.box for r in linked.values() if r.box) | _into(linked.values())
     moved = _contents(frozenset(r.box for r in linked.values() if r.box), store)

@@ -36,7 +36,10 @@ class Snag(NamedTuple):
 
 @dataclass(slots=True)
 class State:
-    """Of a stick (`box_kind` "") or a box. `box_place`: where its box was when that last moved it."""
+    """Of a stick (`box_kind` "") or a box. `box_place`: where its box was when that last moved it.
+
+    `returned`: for what it was given back, until it goes on. `asked_of`: scans on other trucks that it didn't heed.
+    """
 
     key: str
     box_kind: str = ""
@@ -62,7 +65,7 @@ class State:
     modified: str | None = None
     elsewhere: str | None = None
     elsewhere_need: str | None = None
-    stock: bool = False
+    returned: str | None = None
     rulings: list[Ruling] = field(default_factory=list)
     origin: str | None = None
     left: Left | None = None
@@ -115,11 +118,11 @@ class State:
     def forget_check(self) -> None:
         self.evidence = [e for e in self.evidence if not (e.step == CHECKED and e.seen)]
 
-    def unseen_by(self, removed: frozenset[str]) -> None:
-        """Takes back "received" as far as these counts said it: back to what was seen otherwise."""
+    def uncount(self) -> None:
+        """Takes back "received" as far as counts of its box said it: back to what was seen otherwise."""
         if self.step != RECEIVED:
             return
-        kept = [e for e in self.evidence if e.step < RECEIVED or not (e.counted or e.nonce in removed)]
+        kept = [e for e in self.evidence if e.step < RECEIVED or not e.counted]
         if not any(e.step == RECEIVED for e in kept):
             self.evidence = kept
             self.step = max((e.step for e in kept), default=RELEASED)
@@ -136,6 +139,6 @@ class State:
     def look(self) -> tuple[object, ...]:
         """All that a record may change, to tell whether it did."""
         seen = tuple(sorted({e.step for e in self.evidence if e.seen}))
-        metal = (self.verdict, self.account, self.scrapped, self.modified, self.stock, len(self.snags))
+        metal = (self.verdict, self.account, self.scrapped, self.modified, self.returned, len(self.snags))
         lies = (self.step, self.place, self.box, self.load, self.trip, self.elsewhere, self.elsewhere_need)
         return (seen, metal, lies)

@@ -152,7 +152,7 @@ def _board(world: "World", state: State, record: Record, truck: str, loaded: boo
     world.put_at(state, truck_place(truck), record)
     state.load, state.box_place = truck, truck_place(truck)
     _set_trip(world, state, truck)
-    state.loader, state.stock = (record.person, record.nonce), False
+    state.loader, state.returned = (record.person, record.nonce), None
     state.loaded = state.loaded or loaded
 
 
@@ -232,7 +232,7 @@ def _arrive(world: "World", state: State, record: Record, via: State | None, ste
         return
     if before < step or state.trip is None:
         _set_trip(world, state, truck or state.load or state.trip)
-    state.load, state.stock = None, False
+    state.load, state.returned = None, None
     world.put_at(state, record.place, record)
     if via is not None:
         state.box_place = record.place
@@ -259,7 +259,7 @@ def seen(world: "World", state: State, record: Record, via: State | None) -> boo
 
 def _seen_on_site(state: State, record: Record, step: int) -> None:
     if state.forward(step, record):
-        state.load, state.stock = None, False
+        state.load, state.returned = None, None
 
 
 def _seen_on_truck(world: "World", state: State, record: Record, truck: str | None) -> None:
@@ -281,7 +281,7 @@ def installed(world: "World", state: State, record: Record, via: State | None) -
     world.leave(state, record)
     before = state.step
     state.forward(IN, record)
-    state.load, state.stock = None, False
+    state.load, state.returned = None, None
     state.drop_snags("over")
     place = record.place
     if place is None and (before < IN or state.place is None):
@@ -310,7 +310,7 @@ def give_back(world: "World", state: State, record: Record, via: State | None) -
     state.back(BUNDLED if state.box_kind or via else LABELLED, record, seen=False)
     state.elsewhere, state.elsewhere_need = None, None
     state.drop_snags("over")
-    state.stock = record.get("for") == "stock"
+    state.returned = record.text("for")
     truck = record.text("load")
     world.put_at(state, record.place or (truck_place(truck) if truck else world.facts.first_of("shop")), record)
     state.box_place = state.place
@@ -327,24 +327,20 @@ def scrap(world: "World", state: State, record: Record, via: State | None) -> bo
 
 
 def snag(world: "World", state: State, record: Record, via: State | None) -> bool:
-    if record.nonce in world.cleared:
+    """A short that names a count was said of that count, and is heard there (`World.count_without`)."""
+    if record.nonce in world.cleared or record.nonce in world.heard:
         return True
-    kind = str(record.text("kind"))
-    if kind in ("short", "lost"):
-        _missing(world, state, record)
-    state.snags.append(Snag(kind, record.nonce))
+    raise_snag(world, state, record)
     return True
 
 
-def _missing(world: "World", state: State, record: Record) -> None:
-    counts = world.counts_named(record, state)
-    world.leave(state, record)
-    state.place, state.load = None, None
-    if record.text("kind") == "short" and counts:
-        state.unseen_by(frozenset(count.nonce for count in counts))
-        for count in counts:
-            if count.box is not None:
-                world.short(state, count)
+def raise_snag(world: "World", state: State, record: Record) -> None:
+    """Raises a snag's flag; short or lost, nobody knows where it is."""
+    kind = str(record.text("kind"))
+    if kind in ("short", "lost"):
+        world.leave(state, record)
+        state.place, state.load, state.counted = None, None, None
+    state.snags.append(Snag(kind, record.nonce))
 
 
 def modified(world: "World", state: State, record: Record, via: State | None) -> bool:
@@ -355,7 +351,7 @@ def modified(world: "World", state: State, record: Record, via: State | None) ->
 def used_elsewhere(world: "World", state: State, record: Record, via: State | None) -> bool:
     world.leave(state, record)
     state.forward(IN, record)
-    state.load, state.stock = None, False
+    state.load, state.returned = None, None
     state.elsewhere, state.elsewhere_need = record.nonce, record.text("need")
     world.put_at(state, record.place, record)
     return True

@@ -180,6 +180,28 @@ def test_a_later_full_count_brings_back_who_was_named_short() -> None:
     assert (answer.pieces["S.2"].step, answer.pieces["S.2"].box, answer.pieces["S.2"].flags) == ("received", "B7", ())
 
 
+def test_a_short_is_heard_at_its_count_so_who_is_seen_after_that_is_found() -> None:
+    counted = (*ABOARD, "08:58 foreman-1 receive B7 @Tern/L2 count=1 of=2 #c", "09:40 foreman-1 snag S.2 kind=short ^c")
+    piece = after(*counted, "09:30 installer-1 in S.2").pieces["S.2"]
+    assert (piece.step, piece.flags) == ("in", ())
+
+
+def test_who_was_in_before_the_count_is_not_short_and_the_counter_hears_it() -> None:
+    counted = (
+        *ABOARD,
+        "08:58 foreman-1 receive B7 @Tern/L2 count=1 of=2 #c",
+        "08:59 foreman-1 snag S.2 kind=short ^c #s",
+    )
+    answer = after(*counted, "08:30 installer-1 in S.2")
+    assert (answer.pieces["S.2"].word, answer.replies["s"]) == ("IN", ("stands_later",))
+
+
+def test_short_of_nothing_that_was_counted_is_short_all_the_same() -> None:
+    answer = after(*made("S.1"), "08:59 foreman-1 snag S.1 kind=short #s")
+    assert (answer.pieces["S.1"].word, answer.pieces["S.1"].place, answer.needs["S-04"].missing) == ("SHORT", None, 0)
+    assert answer.listed("lead") == ("find_or_remake",)
+
+
 def test_a_cleared_short_was_never_short() -> None:
     lines = (
         *ABOARD,
@@ -212,3 +234,41 @@ def test_reworked_metal_is_cut_where_it_lies() -> None:
         True,
         None,
     )
+
+
+def test_after_a_final_count_another_that_is_not_brings_nobody_back() -> None:
+    final = (*ABOARD, "08:58 foreman-1 receive B7 @Tern/L2 count=1 of=2 final=true #c")
+    answer = after(*final, "08:59 foreman-1 snag S.2 kind=short ^c", "09:30 foreman-2 receive B7 @Tern/L2 count=2 of=2")
+    assert (answer.pieces["S.2"].word, len(answer.boxes["B7"].counts)) == ("SHORT", 2)
+
+
+def test_dropped_where_its_bundle_is_not_is_out_of_it() -> None:
+    piece = after(*ABOARD, "08:00 driver-1 drop S.1 @Tern/L2/@hoist #d").pieces["S.1"]
+    assert (piece.box, piece.left) == (None, ("B7", "d", "drop"))
+
+
+def test_in_said_again_without_a_place_keeps_the_place() -> None:
+    piece = after("09:00 foreman-1 in S.1 @Tern/L2/214/N", "09:10 foreman-2 in S.1").pieces["S.1"]
+    assert piece.place == "Tern/L2/214/N"
+
+
+def test_seen_in_the_shop_is_on_no_truck() -> None:
+    piece = after(*ABOARD, "15:00 hand-1 seen B7 @shop/rack").pieces["S.1"]
+    assert (piece.load, piece.trip, piece.box, piece.step) == (None, "118", "B7", "loaded")
+
+
+def test_pulled_out_is_no_longer_used_elsewhere() -> None:
+    answer = after("14:00 foreman-1 elsewhere S.1 @Tern/L3/301 need=B-11", "15:00 foreman-1 pull S.1")
+    assert (answer.pieces["S.1"].need, answer.pieces["S.1"].flags[0]) == ("S-04", "WRONG PLACE")
+
+
+def test_put_into_its_bundle_again_it_is_no_gap() -> None:
+    box = after(*ABOARD, "06:30 driver-1 off_load S.1", "06:40 driver-1 pack S.1 into=B7 @shop").boxes["B7"]
+    assert (box.n, box.m) == (2, 2)
+
+
+def test_one_that_was_found_gone_before_is_not_reckoned_with_by_a_later_count() -> None:
+    """Named short of two; then one of one was expected and none was there: that one is named by nobody."""
+    lines = (*ABOARD, "08:58 foreman-1 receive B7 @Tern/L2 count=1 of=2 #c", "08:59 foreman-1 snag S.2 kind=short ^c")
+    box = after(*lines, "09:30 foreman-1 receive B7 @Tern/L2 count=0 of=1").boxes["B7"]
+    assert (box.unnamed, box.candidates) == (1, ("S.1",))

@@ -35,6 +35,12 @@ def test_a_cancelled_remake_is_dead_uncut_and_over_cut() -> None:
     assert (answer.pieces["S.1"].flags, answer.needs["S-04"].over) == (("FIELD-MODIFIED",), 0)
 
 
+def test_a_surplus_remake_that_goes_to_stock_is_over_no_more() -> None:
+    cancelled = (*REMADE, "10:01 foreman-1 cancel_remake S.1 child=S.1.R1", "10:05 hand-2 label S.1.R1")
+    answer = after(*cancelled, "11:00 driver-1 return S.1.R1 for=stock")
+    assert ("OVER" in answer.pieces["S.1.R1"].flags, answer.pieces["S.1.R1"].good) == (False, False)
+
+
 def test_the_old_one_goes_in_anyway_and_the_foreman_is_asked() -> None:
     answer = after(*REMADE, "10:00 installer-1 in S.1")
     assert (answer.pieces["S.1"].step, answer.pieces["S.1"].word) == ("in", "REPLACED")
@@ -170,3 +176,14 @@ def test_a_refused_record_is_kept_and_told_to_its_maker_alone() -> None:
 def test_a_wrong_clock_is_told_to_its_maker_and_the_lead() -> None:
     answer = derive(records_of("12:00 driver-1 seen S.1 @Tern/L2 came=10:00 #fast"), FACTS)
     assert (answer.listed("driver-1"), answer.listed("lead")) == (("phone_clock",), ("phone_clock",))
+
+
+def test_a_load_remembers_what_came_on_it_after_that_went_on() -> None:
+    lines = (
+        "05:00 driver-1 plan S.1 load=118",
+        "06:00 driver-1 load S.1 load=118",
+        "09:00 foreman-1 receive S.1 @Tern/L2",
+    )
+    answer = after(*lines, "12:00 driver-2 load S.1 load=121 again=true")
+    assert (answer.loads["118"].lines, answer.loads["118"].n) == ({"S.1": "received"}, 1)
+    assert answer.loads["121"].lines == {"S.1": "added"}

@@ -11,7 +11,7 @@ from shop.work.derive import Answer, PieceAnswer, Record, derive
 from shop.work.derive.scenario import DAY_0
 from shop.work.derive.vocabulary import BACK, CUT, IN, LABELLED, RECEIVED, SHOUTED, STEPS, VERBS
 from tests.work.derive.floor import FACTS, after, made, records_of
-from tests.work.derive.strategies import MINUTE, PEOPLE, days, draft, ending, given, late_days
+from tests.work.derive.strategies import MINUTE, PEOPLE, days, draft, ending, given, late_days, renamed
 
 CODES = st.sampled_from(list(FACTS.pieces))
 PLAIN = tuple(v for v in VERBS if v not in ("swap", "decide", "annul"))
@@ -189,11 +189,6 @@ def test_alike_copies_are_interchangeable(records: list[Record], names: list[str
     apart = [r for r in records if r.verb not in ("remake", "cancel_remake")]
     one, two = derive(apart, FACTS).needs, derive([renamed(r, new) for r in apart], FACTS).needs
     assert {k: replace(n, but=()) for k, n in one.items()} == {k: replace(n, but=()) for k, n in two.items()}
-
-
-def renamed(record: Record, new: dict[str, str]) -> Record:
-    fields = {key: new.get(value, value) if isinstance(value, str) else value for key, value in record.fields.items()}
-    return replace(record, piece=new.get(record.piece or "", record.piece), fields=fields)
 
 
 @given(days(most=20))
