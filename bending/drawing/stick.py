@@ -102,8 +102,11 @@ def stick(
     items = [*_pipe(stock, sheet, places[-1]), *_breaks(posts, places, sheet)]
     for mark, place in zip(marks, places, strict=False):
         items += _mark(stock, mark, place, sheet, _state(mark["step"], lit, done))
-    for index, (post, place) in enumerate(zip(posts, places, strict=True)):
-        items += _hung(post, place, index % rows, sheet)
+    hung = [
+        _hung(post, place, index % rows, sheet) for index, (post, place) in enumerate(zip(posts, places, strict=True))
+    ]
+    # Threads first: a number is never struck through by the thread of a later one.
+    items += sorted((item for one in hung for item in one), key=lambda item: not isinstance(item, Line))
     if marks and posts[-1].number:
         items += _far_line(places[-2], places[-1], sheet)
         items.append(_far_word(places[-2], places[-1], min(rows, len(posts)), sheet))

@@ -19,7 +19,7 @@ PROFILES = {
     ("RMC", "3/4"): {"take_up": 8, "gain": "3 7/8"},
 }
 DEMO = Path(__file__).parents[2] / "fixtures" / "demo.json"
-CODE = "QK7RMD3HX9"
+CODE = "QK7RMD3HXD"
 
 
 def demo_run(tag: str) -> dict[str, Any]:

@@ -10,14 +10,14 @@ from shop.tickets.drawing.picture import draw_picture
 from shop.tickets.figures import READABLE_SIZE, draw_figure, figure
 
 # Rows stand apart where the page allows it.
-HEADER, WIDE_ROW, ROW = 12.0, 27.0, 24.0
+HEADER, WIDE_ROW, ROW = 12.0, 27.0, 23.4
 DIGITS = READABLE_SIZE
 SHOE_SIZE = 21.0
 SHADE = "#E6E6E6"
 CONDENSED = 0.86
 # Left edges of the columns; the mark ends at MARK.
 STEP, MARK, SIGN, WORD, HOOK, HOOK_WORD, SHOE, CLOCK, ANGLE, GO_TO, CHECK = (
-    4.0, 119.0, 132.0, 151.0, 190.0, 212.0, 246.0, 337.0, 366.0, 436.0, 469.0,
+    0.0, 131.0, 139.0, 158.0, 191.0, 211.0, 239.0, 330.0, 357.0, 427.0, 460.0,
 )  # fmt: skip
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from bending.drawing.clock import star
 from shop.tickets import fonts
-from shop.tickets.canvas import INK, Sheet, fit
+from shop.tickets.canvas import INK, Block, Sheet, fit
 from shop.tickets.content import CheckBox, Printed, TicketContent
 from shop.tickets.drawing.code import draw_symbol
 from shop.tickets.drawing.ruler import HEIGHT as RULER
@@ -13,7 +13,8 @@ from shop.tickets.figures import draw_figure, figure, figure_width
 from shop.tickets.qr import symbol
 from shop.tickets.specs import POINT, QUIET_MODULES
 
-CHECKS, FITTINGS = 45.0, 29.0
+CHECKS, FITTINGS, FITTING_LINE = 44.0, 17.0, 12.0
+LETTER = 36.0
 BOX, BOX_GAP, BOX_HIGH = 106.0, 7.0, 18.0
 TICKS, TALLY = 346.0, 452.0
 MOST_BOXES = 16
@@ -90,14 +91,32 @@ def draw_fittings(sheet: Sheet, y: float, content: TicketContent) -> float:
     """What goes on each end; gives back the bottom."""
     sheet.line(0, y, sheet.width, y, 1.5)
     sheet.text(0, y + 12, "ON IT", 9.5, weight=800)
-    for x, letter, words in ((38.0, "A end:", content.fittings[0]), (252.0, "B end:", content.fittings[1])):
-        wide = sheet.text(x, y + 12, letter, 10.5, weight=800) + 4
-        block = fit(words, 208 - wide, (10.5, 10, 9, 8, 7.5), lines=2, squeeze=0.94, what="A fitting")
-        sheet.block(x + wide, y + 12 - block.size * fonts.CAPITAL, block)
-    more = fit(content.fittings_more, 74, (9, 8, 7.5), lines=3, squeeze=0.94, what="What is done to the ends")
-    sheet.block(466, y + 4.5, more)
-    sheet.line(0, y + FITTINGS, sheet.width, y + FITTINGS, 0.75)
-    return y + FITTINGS
+    for x, letter, block in zip((38.0, 242.0), ("A end:", "B end:"), _fittings(content), strict=True):
+        sheet.text(x, y + 12, letter, 10.5, weight=800)
+        sheet.block(x + LETTER, y + 12 - block.size * fonts.CAPITAL, block)
+    more = fit(
+        content.fittings_more, sheet.width - 446, (9.5, 9, 8, 7.5), squeeze=0.94, what="What is done to the ends"
+    )
+    sheet.text(446, y + 12, more.lines[0], more.size, squeeze=0.94)
+    bottom = y + fittings_height(content)
+    sheet.line(0, bottom, sheet.width, bottom, 0.75)
+    return bottom
+
+
+def _fittings(content: TicketContent) -> list[Block]:
+    """Where each end goes and what is put on it; two lines rather than small ones."""
+    room, squeeze = 200 - LETTER, 0.94
+    found = []
+    for words in content.fittings:
+        plain = fonts.checked(fonts.clean(words), 400)
+        one = fonts.width(plain, 400, 9.5, squeeze) <= room
+        sizes = (10.5, 10, 9.5) if one else (10, 9, 8, 7.5)
+        found.append(fit(plain, room, sizes, lines=1 if one else 2, squeeze=squeeze, what="A fitting"))
+    return found
+
+
+def fittings_height(content: TicketContent) -> float:
+    return FITTINGS + FITTING_LINE * (max(len(block.lines) for block in _fittings(content)) - 1)
 
 
 def foot_height(content: TicketContent) -> float:

@@ -7,13 +7,13 @@ from shop.tickets.canvas import Paper, Sheet
 from shop.tickets.content import BendRow, TicketContent
 from shop.tickets.drawing.bends import HEADER, ROW, WIDE_ROW, draw_rows, rows_height
 from shop.tickets.drawing.book import draw_book
-from shop.tickets.drawing.foot import CHECKS, FITTINGS, draw_checks, draw_fittings, draw_foot, foot_height
+from shop.tickets.drawing.foot import CHECKS, draw_checks, draw_fittings, draw_foot, fittings_height, foot_height
 from shop.tickets.drawing.head import BAND, CUT, TAG, draw_band, draw_head, draw_tag
 from shop.tickets.drawing.shape import draw_stick, draw_views, fitting_views, stick_picture
 from shop.tickets.faults import NotPrinted
 from shop.tickets.specs import LIVE_HEIGHT, LIVE_WIDTH, PageStock
 
-AIR = 2.0
+AIR, GOES_ON = 2.0, 18.0
 
 
 def draw_ticket(paper: Paper, stock: PageStock, content: TicketContent) -> int:
@@ -45,13 +45,14 @@ def _plan(content: TicketContent, pitch: float) -> list[Page]:
     """All on one page if it goes; else the rows first, and the picture with what rows are left on the next ones."""
     used = BAND + TAG + CUT + stick_picture(LIVE_WIDTH, content).height
     foot = foot_height(content) + AIR
+    under = CHECKS + fittings_height(content) + foot + AIR
     rest, pages = content.bends, list[Page]()
     while True:
-        room = LIVE_HEIGHT - used - rows_height(len(rest), pitch) - CHECKS - FITTINGS - foot - AIR
+        room = LIVE_HEIGHT - used - rows_height(len(rest), pitch) - under
         views = fitting_views(content, LIVE_WIDTH, room) if room > 0 else None
         if views is not None:
             return [*pages, Page(rest, pitch, views)]
-        most = int((LIVE_HEIGHT - used - foot - HEADER) / pitch)
+        most = int((LIVE_HEIGHT - used - foot - HEADER - GOES_ON) / pitch)
         if pages and most >= len(rest):
             raise NotPrinted("too_long", f"{content.tag}: the picture doesn't fit on a page.", what="The picture")
         pages.append(Page(rest[:most], pitch, None))
@@ -66,7 +67,8 @@ def _front(sheet: Sheet, content: TicketContent, page: Page, *, first: bool, sai
     y = draw_rows(sheet, y, page.bends, content.names, page.pitch)
     draw_foot(sheet, content, said)
     if page.views is None:
+        sheet.text(0, y + 14, "Goes on: the next page has the rest, the finished shape and the checks.", 11, weight=600)
         return
-    low = sheet.height - foot_height(content) - AIR - CHECKS - FITTINGS
+    low = sheet.height - foot_height(content) - AIR - CHECKS - fittings_height(content)
     draw_views(sheet, y + AIR, page.views)
     draw_fittings(sheet, draw_checks(sheet, low, content), content)
