@@ -149,7 +149,7 @@ def _flag(sheet: Sheet, stock: LabelStock, content: LabelContent, found: Symbol)
     """Face 1 says which piece, face 2 where it goes; a code on each."""
     dots, quiet, side = stock.dots_per_inch, quiet_dots(stock), symbol_dots(stock, found)
     face, high = round(stock.width_in * dots / 2), round(stock.height_in * dots)
-    band = min(round(0.185 * stock.height_in * dots), high - side - 2 * quiet)
+    band = round(0.185 * stock.height_in * dots)
     top = max(band + quiet, (high + band - side) // 2)
     for number in (0, 1):
         left = number * face * stock.dot
