@@ -263,8 +263,9 @@ def test_pulled_out_is_no_longer_used_elsewhere() -> None:
 
 
 def test_put_into_its_bundle_again_it_is_no_gap() -> None:
-    box = after(*ABOARD, "06:30 driver-1 off_load S.1", "06:40 driver-1 pack S.1 into=B7 @shop").boxes["B7"]
-    assert (box.n, box.m) == (2, 2)
+    again = (*ABOARD, "06:30 driver-1 off_load S.1", "06:40 driver-1 pack S.1 into=B7 @shop")
+    assert (after(*again).boxes["B7"].n, after(*again).boxes["B7"].m) == (2, 2)
+    assert after(*again, "06:50 driver-1 unpack S.1").boxes["B7"].m == 1
 
 
 def test_one_that_was_found_gone_before_is_not_reckoned_with_by_a_later_count() -> None:
