@@ -83,6 +83,8 @@ class AskForm(forms.Form):
     kept = forms.CharField(required=False, widget=forms.HiddenInput)
     picture = forms.CharField(required=False, widget=forms.HiddenInput)
 
+    _errors: ErrorDict | None
+
     def __init__(
         self,
         data: Mapping[str, Any] | None = None,
