@@ -76,7 +76,7 @@ class Said:
             nonce=self.nonce,
             verb=self.verb,
             person=str(self.actor.pk),
-            role=self.actor.role,
+            role=str(self.actor.role),
             device=self.device,
             seq=self.seq,
             done_at=self.done_at or now,
