@@ -46,8 +46,11 @@ class Taken:
 
     def best(self, choices: Iterable[Box]) -> int:
         """The first choice that hits nothing, else the one that hits least; it is taken from now on."""
-        found = list(choices)
-        costs = [self.cost(box) for box in found]
+        found, costs = list(choices), list[int]()
+        for box in found:
+            costs.append(self.cost(box))
+            if not costs[-1]:
+                break
         index = costs.index(min(costs))
         self.boxes.append(found[index])
         return index

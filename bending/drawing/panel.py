@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -32,7 +32,7 @@ class Wishes:
     """How the pictures should come out. Sizes in px or pt; `ends` are the words of both ends.
 
     `highlight` gives a document place a look: "bad" or "lit". `stars` are the places of must-hit dimensions, and
-    `tolerances` the words printed behind a dimension, by its place.
+    `tolerances` the words printed behind a dimension, by its place. `only`: dimension nothing but these places.
     """
 
     width: float = 540
@@ -45,6 +45,7 @@ class Wishes:
     stars: Sequence[str] = ()
     tolerances: Mapping[str, str] = field(default_factory=dict)
     document: Mapping[str, Any] | None = None
+    only: Collection[str] | None = None
 
     @property
     def small(self) -> float:

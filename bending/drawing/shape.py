@@ -143,8 +143,9 @@ def _zero(found: Fit, views: tuple[View, View], wishes: Wishes, left: float) -> 
 def _draw_checks(panel: Panel, shown: set[tuple[str, int]]) -> None:
     pairs = zip(checks(panel.whole), checks(panel.fit.wire), strict=True)
     stacked: list[Measured] = []
+    only = panel.wishes.only
     for true, drawn in pairs:
-        found = measured(panel, true, drawn)
+        found = measured(panel, true, drawn) if only is None or true.place in only else None
         if found is None or _is_shown(found, true, shown, panel):
             continue
         if found.check.kind == "rise":

@@ -50,7 +50,7 @@ def fitting_views(content: TicketContent, width: float, room: float) -> tuple[Dr
 def _attempts(
     content: TicketContent, width: float, room: float, only: Sequence[str] | None
 ) -> Iterator[tuple[Drawing, ...]]:
-    """Smaller and smaller; what even the smallest can't do isn't tried at all."""
+    """Smaller and smaller; what even the smallest can't do isn't tried further."""
     wishes: dict[str, Any] = {
         "width": width - 2 * MARGIN,
         "text": READABLE_SIZE,
@@ -63,10 +63,11 @@ def _attempts(
     }
     # The ends' places stand under ON IT: here the document would only write them a second time.
     document = {**content.document, "start": {}, "end": {}}
+    yield shape_views(content.layout, document, most_height=HEIGHTS[0], **wishes)
     smallest = shape_views(content.layout, document, most_height=HEIGHTS[-1], **wishes)
     if sum(view.height for view in smallest) > room:
         return
-    for height in HEIGHTS[:-1]:
+    for height in HEIGHTS[1:-1]:
         yield shape_views(content.layout, document, most_height=height, **wishes)
     yield smallest
 
