@@ -6,4 +6,4 @@ from shop.jobs.models import Person
 
 
 class PersonRequest(HttpRequest):
-    user: Person  # type: ignore[assignment]
+    user: Person

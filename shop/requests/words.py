@@ -84,7 +84,7 @@ def row_detail(rows: Sequence[Row], number: int) -> str:
     if row.kind == "leg":
         return f"{_reference(rows, number, -1)} to {_reference(rows, number, 1)}"
     if row.kind in ("start", "end"):
-        return ", ".join(part for part in (row["to"] or "not said yet", row["fitting"]) if part)
+        return ", ".join(part for part in (row["to"] or "not said yet", row["name"], row["fitting"]) if part)
     if row.kind == "corner":
         return f"turns {row['turn'] or '…'}"
     return ", ".join(part for part in (degrees(row["angle"]), row["turn"]) if part)
@@ -100,7 +100,8 @@ def _reference(rows: Sequence[Row], number: int, step: int) -> str:
         return "…"
     row = rows[found]
     if row.kind != "corner":
-        return row["to"] or {"start": "the start", "end": "the far end"}[row.kind]
+        to = row["to"] or {"start": "the start", "end": "the far end"}[row.kind]
+        return ", ".join(part for part in (to, row["name"]) if part)
     after = {"": row["measured"], "usual": ""}.get(row["after"], row["after"])
     return _of_bend(row, after if step < 0 else row["measured"])
 
@@ -123,14 +124,24 @@ def _row_said(rows: Sequence[Row], one: Placed) -> list[Said]:
     found = []
     for entry in ROWS[one.row.kind].entries:
         text = one.row[entry.name]
-        if entry.sort == "pick" or not text or (entry.name == "angle" and one.row.kind in ADDED):
+        if entry.sort in ("pick", "text") or not text or (entry.name == "angle" and one.row.kind in ADDED):
             continue
         if entry.name == "allowance" and on_tape(text) == 0 and not one.row["fitting"]:
             continue
         same = entry.name in ("leg", "corner") or entry.words == name
-        words = name if same else f"{name}: {entry.words.lower()}"
+        words = name if same else f"{name}: {_inside(entry.words)}"
         found.append(Said(f"{one.place}.{entry.name}", words, _entry_detail(one.row, entry, detail), text, entry.sort))
     return found
+
+
+def _inside(words: str) -> str:
+    """A field's words in the middle of a line: only the first letter gets small."""
+    return f"{words[:1].lower()}{words[1:]}"
+
+
+def _small(words: str) -> str:
+    """Only the first letter: a KO stays a KO."""
+    return words[:1].lower() + words[1:]
 
 
 def _entry_detail(row: Row, entry: Entry, detail: str) -> str:
@@ -168,7 +179,7 @@ def _row_changes(before: Row, rows: Sequence[Row], one: Placed) -> list[Change]:
     return [
         Change(
             f"{one.place}.{entry.name}",
-            f"{name}: {entry.words.lower()}",
+            f"{name}: {_inside(entry.words)}",
             before[entry.name] or "—",
             one.row[entry.name] or "—",
             entry.sort,

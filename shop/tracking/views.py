@@ -1,5 +1,6 @@
 """Pages of the field: today, codes, pieces, areas."""
 
+from typing import Any
 from uuid import uuid4
 
 from django.contrib import messages
@@ -74,7 +75,7 @@ def piece_record(request: PersonRequest, pk: int) -> HttpResponse:
         form.add_error(None, refusal.words)
         return _piece_page(request, shown, form, status=409)
     _remember(request, form.cleaned_data)
-    messages.success(request, queries.answer_words(done, form.said))
+    messages.success(request, queries.answer_words(done, form.said.words))
     return redirect("piece", pk=shown.pk)
 
 
@@ -125,7 +126,7 @@ def _piece_page(
     return render(request, "tracking/piece.html", context, status=status)
 
 
-def _device(request: PersonRequest) -> dict[str, object]:
+def _device(request: PersonRequest) -> dict[str, Any]:
     """A page that is sent at once is its own clock: the server's time stands for all three."""
     if not request.session.session_key:
         request.session.save()
@@ -134,7 +135,7 @@ def _device(request: PersonRequest) -> dict[str, object]:
     return {"device": f"page-{request.session.session_key}"[:64], "seq": count}
 
 
-def _remember(request: PersonRequest, said: dict[str, object]) -> None:
+def _remember(request: PersonRequest, said: dict[str, Any]) -> None:
     """The load, bundle and place that a person said last are proposed next time."""
     for name in ("load", "box"):
         if said.get(name):
@@ -143,5 +144,5 @@ def _remember(request: PersonRequest, said: dict[str, object]) -> None:
         request.session["last-place"] = said["place"].pk
 
 
-def _remembered(request: PersonRequest) -> dict[str, object]:
+def _remembered(request: PersonRequest) -> dict[str, Any]:
     return {name: request.session.get(f"last-{name}") for name in ("load", "box", "place")}

@@ -21,7 +21,7 @@ def _come_to(step: str) -> Q:
     return come & ~Q(pieces__not_seen__icontains='"checked"') if step == "checked" else come
 
 
-def board(person: Person) -> QuerySet[Revision]:
+def board(person: Person) -> QuerySet[Any]:
     """Released revisions with how many of their pieces have come how far. A dead piece doesn't count."""
     alive = Q(pieces__good=True)
     counts: dict[str, Any] = {f"n_{step}": Count("pieces", filter=alive & _come_to(step)) for step in BOXES}
@@ -34,7 +34,7 @@ def board(person: Person) -> QuerySet[Revision]:
     )
 
 
-def in_shop(rows: QuerySet[Revision]) -> QuerySet[Revision]:
+def in_shop(rows: QuerySet[Any]) -> QuerySet[Any]:
     """Less those of which every piece has left the shop."""
     return rows.exclude(n__gt=0, n_gone__gte=F("n"))
 

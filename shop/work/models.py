@@ -65,8 +65,8 @@ class Piece(models.Model):
     """The metal: one bent stick, made for one need. What stands under the line is derived and kept for speed.
 
     `fills` is the run for which it counts as it stands; copies are interchangeable, so the run says enough.
-    `level`: 0 in shop, 1 on truck, 2 here, 3 in. `apart`: on site, but not counted there as it stands. `dead`: its metal
-    is another piece now.
+    `level`: 0 in shop, 1 on truck, 2 here, 3 in. `apart`: on site, but not counted there as it stands. `dead`: its
+    metal is another piece now.
     """
 
     run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="pieces")

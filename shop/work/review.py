@@ -90,15 +90,18 @@ def _live_release(revision: Revision) -> Release | None:
 
 
 def _sticks(revision: Revision) -> list[Stick]:
-    pieces = (revision.layout or {}).get("pieces", [])
-    drawn = [drawing.stick(revision.layout, number, width=560) for number in range(len(pieces))]
+    layout = revision.layout or {"pieces": []}
+    pieces = layout["pieces"]
+    drawn = [drawing.stick(layout, number, width=560) for number in range(len(pieces))]
     svgs = [mark_safe(drawing.to_svg(one)) for one in drawn]
     return [Stick(piece["cut_length"], svg) for piece, svg in zip(pieces, svgs, strict=True)]
 
 
 def _asked(revision: Revision) -> list[Asked]:
     """In the order in which it was measured; `comes out` stands only where the tape shows a difference."""
-    found = {row["at"]: inches(row["predicted"]) for row in revision.dimensions if abs(row["difference"]) >= A_SIXTEENTH}
+    found = {
+        row["at"]: inches(row["predicted"]) for row in revision.dimensions if abs(row["difference"]) >= A_SIXTEENTH
+    }
     return [Asked(one, found.get(one.place, "")) for one in words.said(revision.document)]
 
 

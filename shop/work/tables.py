@@ -39,4 +39,4 @@ class BoardTable(tables.Table):
         sequence = ("tag", "place", "size", "pieces", *BOXES, "needed")
         order_by = "needed"
         empty_text = "Nothing is released and still in the shop."
-        attrs = {"class": "table wide-end"}
+        attrs = {"class": "table quarters"}

@@ -1,6 +1,10 @@
 """Pages of the shop: inbox, review, release, board."""
 
+from collections.abc import Callable
+from typing import Any
+
 from django.contrib import messages
+from django.forms import Form
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
@@ -94,7 +98,10 @@ def _release(revision: Revision, form: ReleaseForm, request: PersonRequest) -> N
     work.revision_release(revision=revision, actor=request.user, **form.cleaned_data)
 
 
-def _done(request, form, words, act, revision):  # type: ignore[no-untyped-def]
+Act = Callable[[Revision, Any, PersonRequest], None]
+
+
+def _done(request: PersonRequest, form: Form, words: str, act: Act, revision: Revision) -> bool:
     """Runs a service; a refusal becomes an error of the form, so that the page can show it with what was typed."""
     try:
         act(revision, form, request)
