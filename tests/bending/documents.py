@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+import math
+from typing import Any, NamedTuple
 
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
@@ -32,62 +33,84 @@ def feature(kind: str, **fields: Any) -> Document:
     return {"kind": kind, **fields}
 
 
+# Raceway, size, bender, and its radius: what a strategy must know to ask for rises that can be made.
 BENDERS = [
-    ("EMT", "1/2", HALF_INCH), ("EMT", "3/4", THREE_QUARTER), ("EMT", "1", ONE_INCH),
-    ("EMT", "1-1/4", {"take_up": 11, "gain": "5 5/8"}), ("RMC", "3/4", {"take_up": 8, "gain": "3 7/8"}),
-    ("IMC", "2", {"radius": "9 1/2", "arrow_lead": 0}), ("RMC", "1", {"radius": 6.5, "arrow_lead": -0.75}),
+    ("EMT", "1/2", HALF_INCH, 4.48), ("EMT", "3/4", THREE_QUARTER, 5.43), ("EMT", "1", ONE_INCH, 6.62),
+    ("EMT", "1-1/4", {"take_up": 11, "gain": "5 5/8"}, 9.6), ("RMC", "3/4", {"take_up": 8, "gain": "3 7/8"}, 6.6),
+    ("IMC", "2", {"radius": "9 1/2", "arrow_lead": 0}, 9.5), ("RMC", "1", {"radius": 6.5, "arrow_lead": -0.75}, 6.5),
 ]  # fmt: skip
 TURNS: SearchStrategy[Any] = st.sampled_from(["out", "left", "in", "right"]) | st.floats(-360, 360)
 SLOPES = st.sampled_from([5, 10, 15, 22.5, 30, 45, 60]) | st.floats(4, 60)
-RISES = st.floats(0.25, 20)
 ROOM = st.floats(25, 60)
 
 
-@st.composite
-def _offset(draw: DrawFn, here: float) -> tuple[Document, float]:
-    rise, side, angle = draw(RISES), draw(st.floats(-10, 10) | st.just(0.0)), draw(SLOPES)
-    width = 12 * (rise + abs(side)) * (10 / angle) + draw(ROOM)
-    holds, level = draw(st.sampled_from(["far", "near"])), draw(st.sampled_from(["pi", "level"]))
+class Bending(NamedTuple):
+    """What a strategy draws with: the bender's radius, and the largest corner of the run."""
+
+    draw: DrawFn
+    radius: float
+    corner: float
+
+    def slope(self, angles: SearchStrategy[Any] = SLOPES, share: float = 1.0) -> Document:
+        """An angle, a rise that it makes, and a turn; ``share`` of the angle is the slope's."""
+        angle = self.draw(angles)
+        least = 2 * self.radius * (1 - math.cos(math.radians(angle * share)))
+        rise = least + self.draw(st.floats(0.001, 12))
+        return {"angle": angle, "rise": rise, "turn": self.draw(TURNS)}
+
+    def kick(self, at: str) -> Document:
+        """A kick that has room beside the run's largest corner, or by chance beside a smaller one."""
+        angle = self.draw(SLOPES)
+        tangents = math.tan(math.radians(angle / 2)) + math.tan(math.radians(min(self.corner + angle, 135) / 2))
+        rise = self.radius * tangents * math.sin(math.radians(angle)) + self.draw(st.floats(0.001, 6))
+        return feature("kick", at=at, angle=angle, rise=rise, turn=self.draw(TURNS))
+
+    def width(self, slope: Document, share: float = 1.0) -> float:
+        """Room along the leg for one slope: its run and more than two tangents."""
+        return (slope["rise"] + self.radius) / math.tan(math.radians(slope["angle"] * share)) + self.draw(ROOM)
+
+
+def _offset(bending: Bending, here: float) -> tuple[Document, float]:
+    slope, side = bending.slope(), bending.draw(st.just(0.0) | st.floats(-10, 10))
+    width = bending.width({**slope, "rise": slope["rise"] + abs(side)})
+    holds = bending.draw(st.sampled_from(["far", "near"]))
     at = here + (width if holds == "far" else 25)
-    made = feature("offset", at=at, rise=rise, side=side, angle=angle, holds=holds, at_is=level, turn=draw(TURNS))
-    return made, here + width + 25
+    level = bending.draw(st.sampled_from(["pi", "level"]))
+    return feature("offset", at=at, side=side, holds=holds, at_is=level, **slope), here + width + 50
 
 
-@st.composite
-def _saddle3(draw: DrawFn, here: float) -> tuple[Document, float]:
-    rise, angle = draw(RISES), draw(st.sampled_from([30, 45, 60]) | st.floats(10, 90))
-    width = 25 * rise * (10 / angle) + draw(ROOM)
-    return feature("saddle3", centre=here + width, rise=rise, angle=angle, turn=draw(TURNS)), here + 2 * width
+def _saddle3(bending: Bending, here: float) -> tuple[Document, float]:
+    slope = bending.slope(st.sampled_from([30, 45, 60]) | st.floats(10, 90), 0.5)
+    width = bending.width(slope, 0.5)
+    return feature("saddle3", centre=here + width, **slope), here + 2 * width
 
 
-@st.composite
-def _saddle4(draw: DrawFn, here: float) -> tuple[Document, float]:
-    rise, angle, flat = draw(RISES), draw(SLOPES), draw(ROOM)
-    width = 12 * rise * (10 / angle) + draw(ROOM)
+def _saddle4(bending: Bending, here: float) -> tuple[Document, float]:
+    slope, flat = bending.slope(), bending.draw(ROOM)
+    width = bending.width(slope)
     places = {"from": here + width, "to": here + width + flat}
-    level = draw(st.sampled_from(["pi", "level"]))
-    return feature("saddle4", rise=rise, angle=angle, turn=draw(TURNS), at_is=level, **places), here + 2 * width + flat
+    level = bending.draw(st.sampled_from(["pi", "level"]))
+    return feature("saddle4", at_is=level, **slope, **places), here + 2 * width + flat
 
 
-@st.composite
-def legs(draw: DrawFn, first: bool, last: bool) -> Document:
+def _leg(bending: Bending, first: bool, last: bool) -> Document:
     """A leg with room enough for its features most of the time."""
-    features, here = [], 40.0
+    draw, features, here = bending.draw, [], 40.0
     if first and draw(st.booleans()):
         features.append(_box_offset(draw, "start"))
     elif not first and draw(st.integers(0, 3)) == 0:
-        features.append(feature("kick", at="start", rise=draw(RISES), angle=draw(SLOPES), turn=draw(TURNS)))
-        here += 150
+        features.append(bending.kick("start"))
+        here += 40 + features[-1]["rise"] / math.tan(math.radians(features[-1]["angle"]))
     for make in draw(st.lists(st.sampled_from([_offset, _saddle3, _saddle4]), max_size=2)):
-        made, here = draw(make(here))
+        made, here = make(bending, here)
         features.append(made)
     length = here + draw(ROOM)
     if last and draw(st.booleans()):
         features.append(_box_offset(draw, "end"))
         length += 40
     elif not last and draw(st.integers(0, 3)) == 0:
-        features.append(feature("kick", rise=draw(RISES), angle=draw(SLOPES), turn=draw(TURNS)))
-        length += 150
+        features.append(bending.kick("end"))
+        length += 40 + features[-1]["rise"] / math.tan(math.radians(features[-1]["angle"]))
     return leg(length, *(_from_end(draw, one, length) for one in features))
 
 
@@ -106,14 +129,15 @@ def _from_end(draw: DrawFn, one: Document, length: float) -> Document:
 
 @st.composite
 def runs(draw: DrawFn) -> Document:
-    """A run/1 document over all features, sizes and references; more than half can be solved."""
-    raceway, size, bender = draw(st.sampled_from(BENDERS))
-    corners = draw(st.integers(0, 3))
+    """A run/1 document over all features, sizes and references; most can be solved."""
+    raceway, size, bender, radius = draw(st.sampled_from(BENDERS))
+    corners = draw(st.lists(st.sampled_from([90, 90, 45, 30]) | st.floats(5, 130), max_size=3))
+    bending = Bending(draw, radius, max(corners, default=0))
     path = []
-    for number in range(corners + 1):
-        path.append(draw(legs(number == 0, number == corners)))
-        if number < corners:
-            path.append(corner(draw(st.sampled_from([90, 90, 45, 30]) | st.floats(5, 130)), draw(TURNS)))
+    for number, angle in enumerate([*corners, None]):
+        path.append(_leg(bending, number == 0, angle is None))
+        if angle is not None:
+            path.append(corner(angle, draw(TURNS)))
     more: Document = {} if draw(st.booleans()) else {"measure": draw(st.sampled_from(["back", "centre", "inside"]))}
     ends = {key: {"allowance": draw(st.floats(-0.75, 0.5))} for key in ("start", "end")}
     return {"format": "run/1", "raceway": raceway, "size": size, "bender": bender, "path": path,

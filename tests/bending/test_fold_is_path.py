@@ -48,7 +48,7 @@ def test_the_far_end_stands_where_the_rounded_marks_bring_it(document: Document)
     assert told["predicted"] == pytest.approx(math.dist(end, path.points[-1]), abs=2e-6)
 
 
-def test_more_than_half_of_the_random_runs_can_be_solved() -> None:
+def test_most_random_runs_can_be_solved() -> None:
     """Were it not so, the properties above would say little."""
     tally = {True: 0, False: 0}
 
@@ -62,4 +62,4 @@ def test_more_than_half_of_the_random_runs_can_be_solved() -> None:
             tally[False] += 1
 
     count()
-    assert tally[True] > tally[False], tally
+    assert tally[True] > 3 * tally[False], tally
