@@ -39,6 +39,8 @@ SAYS = {
 }
 # said again they change nothing, and no step tells by whom they were said first
 QUIET = frozenset({"unpack", "off_load", "pull", "return", "seen", "scrap", "close"})
+# what `paper` and `counts` read; no metal moves by it
+PAPER = frozenset({"release", "plan", "unplan", "clear", "hold", "unhold", "remake", "cancel_remake"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,11 +205,16 @@ class World:
         elif record.verb == "decide":
             self._decide(record, state)
         elif record.verb in HANDLERS:
-            state.counted = None
-            if record.verb == "receive":
-                self.count_without(record)
-            if not self._named_short(record, code):
-                self._say(record, state)
+            self._own_scan(record, code, state)
+        elif record.verb not in PAPER:
+            raise ValueError(f"no rule for {record.verb} about a piece")
+
+    def _own_scan(self, record: Record, code: str, state: State) -> None:
+        state.counted = None
+        if record.verb == "receive":
+            self.count_without(record)
+        if not self._named_short(record, code):
+            self._say(record, state)
 
     def _named_short(self, record: Record, code: str) -> bool:
         """Whether it was not in this count of its own."""
@@ -241,12 +248,16 @@ class World:
     def _about_box(self, record: Record, box: State) -> None:
         if record.verb == "empty":
             self._empty(record, box)
-        elif record.verb in HANDLERS and self._say(record, box):
-            if record.verb == "receive":
+        elif record.verb == "receive":
+            if self._say(record, box):
                 self.count_without(record)
-            self._through(record, box)
-            if record.verb == "receive":
+                self._through(record, box)
                 self.bring_back(box, record)
+        elif record.verb in HANDLERS:
+            if self._say(record, box):
+                self._through(record, box)
+        elif record.verb not in PAPER:
+            raise ValueError(f"no rule for {record.verb} about a box")
 
     def _through(self, record: Record, box: State) -> None:
         """F6: what the record says of a box it says of all that lies in it at this point."""

@@ -1,4 +1,4 @@
-"""Small helpers of the answers: codes in the order in which people count, and what a note or a place comes to."""
+"""Codes in the order in which people count, S-04.2 before S-04.10."""
 
 import re
 
