@@ -1,6 +1,9 @@
 """Printing: counted, dated, told; refused by name, and then nothing is counted."""
 
+from concurrent.futures import ThreadPoolExecutor
+
 import pytest
+from django.db import connections
 
 from shop.jobs import clock
 from shop.jobs.models import History
@@ -12,7 +15,7 @@ from shop.work.services import piece_remake, revision_release
 from tests.requests import world as worlds
 from tests.requests.world import refused
 from tests.tickets.reading import Pages
-from tests.work.floor import later, standing
+from tests.work.floor import Floor, later, standing
 
 
 def ticket(release, by, **more):
@@ -208,3 +211,19 @@ def test_a_sign_is_counted_and_told(world):
     assert [sheet.prints[0].number, again.prints[0].number] == [1, 2]
     assert sheet.name == "Sign Hoist, print 1.pdf" and History.objects.filter(action="place.print").count() == 2
     assert world.hoist.code in Pages(sheet.pdf).codes(dpi=110)[0]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_hands_at_once_never_get_one_number(transactional_db):
+    with clock.at(worlds.NOON):
+        world = worlds.make()
+        release = Floor(world).release()
+
+    def print_one(_):
+        try:
+            return services.print_ticket(release=release, actor=world.hand).prints[0].number
+        finally:
+            connections.close_all()
+
+    with ThreadPoolExecutor(4) as hands:
+        assert sorted(hands.map(print_one, range(4))) == [1, 2, 3, 4]
