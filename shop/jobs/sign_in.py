@@ -12,11 +12,11 @@ from shop.jobs.models import Role
 
 DOES = {
     Role.FOREMAN: "asks for runs, answers, says what is in",
-    Role.INSTALLER: "scans, receives, marks in",
+    Role.INSTALLER: "finds pieces, receives, marks in",
     Role.LEAD: "reviews, asks back, releases",
     Role.HAND: "cuts, bends, checks, labels",
     Role.DRIVER: "loads, drops, brings back",
-    Role.OFFICE: "looks after progress and history",
+    Role.OFFICE: "looks after jobs and progress",
     Role.VIEWER: "looks only",
 }
 
