@@ -29,7 +29,16 @@ class Difference:
 
 
 def derive_again(mend: bool = False, at_once: int = AT_ONCE) -> Iterator[Difference]:
-    """Every difference in the whole database; with `mend` the rows are put right. The log is locked piecemeal."""
+    """Every difference in the whole database, each once; with `mend` the rows are put right. The log is locked
+    piecemeal, so that the shop goes on recording meanwhile."""
+    told: set[str] = set()
+    for difference in _all(mend, at_once):
+        if str(difference) not in told:
+            told.add(str(difference))
+            yield difference
+
+
+def _all(mend: bool, at_once: int) -> Iterator[Difference]:
     done: set[int] = set()
     for keys in _slices(Piece.objects.order_by("pk").values_list("pk", flat=True), at_once):
         if left := [key for key in keys if key not in done]:
