@@ -1,9 +1,9 @@
-from django.contrib.auth import views as auth
+from django.contrib.auth.views import LogoutView
 from django.urls import path
 
-from shop.jobs.sign_in import SignIn
+from shop.jobs.views import SignIn
 
 urlpatterns = [
     path("sign-in/", SignIn.as_view(), name="sign-in"),
-    path("sign-out/", auth.LogoutView.as_view(), name="sign-out"),
+    path("sign-out/", LogoutView.as_view(), name="sign-out"),
 ]

@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from shop.jobs import services
-from shop.jobs.sign_in import demo_people
+from shop.jobs.views import demo_people
 
 pytestmark = pytest.mark.django_db
 

@@ -11,12 +11,12 @@ from django.contrib.auth.views import LoginView
 from shop.jobs.models import Role
 
 DOES = {
-    Role.FOREMAN: "asks for runs, answers, says what is in",
-    Role.INSTALLER: "finds pieces, receives, marks in",
-    Role.LEAD: "reviews, asks back, releases",
+    Role.FOREMAN: "asks for runs, answers, receives",
+    Role.INSTALLER: "finds pieces, says that they are in",
+    Role.LEAD: "reviews, asks back, OKs, releases, prints",
     Role.HAND: "cuts, bends, checks, labels",
-    Role.DRIVER: "loads, drops, brings back",
-    Role.OFFICE: "looks after jobs and progress",
+    Role.DRIVER: "loads and drops",
+    Role.OFFICE: "sees the state of every job",
     Role.VIEWER: "looks only",
 }
 
