@@ -16,6 +16,8 @@ from shop.requests.rows import ADDED, FEATURES, ROWS, Entry, Row, new_row
 # Django takes at most a thousand fields of one form; eighty rows of the longest kind stay under it.
 MOST_ROWS = 80
 LONGEST = 200
+# Parts what an end was measured to from which one it is.
+AND = ", "
 _ANGLE = re.compile(r"(\d{1,3})(?:\.(\d{1,6}))?|(\d{1,3}) (\d{1,2})/(\d{1,2})")
 _HALVES = str.maketrans({"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "°": "", "⁄": "/"})
 _HIDDEN = "".join(map(chr, [*range(9), *range(11, 32), 127]))
@@ -87,7 +89,7 @@ def document(rows: Sequence[Row], *, tag: str, raceway: str, size: str, kept: Ma
     ends: dict[str, dict[str, Any]] = {}
     for row in rows:
         if row.kind in ("start", "end"):
-            ends[row.kind] = _written(row)
+            ends[row.kind] = _end(row)
         elif row.kind == "leg":
             path.append({**_written(row), "leg": row["leg"]})
         elif row.kind == "corner":
@@ -104,6 +106,12 @@ def _written(row: Row, *leave: str) -> dict[str, Any]:
     skip = {"measured", "after", "side_to", *leave}
     said = [(entry, row[entry.name]) for entry in ROWS[row.kind].entries if entry.name not in skip]
     return {**row.kept, **{entry.name: _value(entry, text) for entry, text in said if text}}
+
+
+def _end(row: Row) -> dict[str, Any]:
+    """What it was measured to and which one it is stand in one text: `box face, box C-3`."""
+    said = _written(row, "name")
+    return {**said, "to": f"{row['to']}{AND}{row['name']}"} if row["name"] else said
 
 
 def _value(entry: Entry, text: str) -> Any:
@@ -155,14 +163,14 @@ def angle_read(text: str) -> float | int | str:
 def rows_of(document: Mapping[str, Any]) -> tuple[Row, ...]:
     """The rows that give the document back. What the builder has no entry for is kept on its row."""
     path = [step for step in _list(document.get("path")) if isinstance(step, Mapping)]
-    rows = [_row_of("start", _mapping(document.get("start")))]
+    rows = [_end_of("start", document)]
     for number, step in enumerate(path):
         if "corner" in step:
             rows.append(_corner_of(document, path, number))
         else:
             rows.append(_row_of("leg", step, "features", *_ends_used(path, number)))
             rows += [_feature_of(one) for one in _list(step.get("features")) if isinstance(one, Mapping)]
-    return (*rows, _row_of("end", _mapping(document.get("end"))))
+    return (*rows, _end_of("end", document))
 
 
 def kept_of(document: Mapping[str, Any]) -> dict[str, Any]:
@@ -187,6 +195,12 @@ def _row_of(kind: str, said: Mapping[str, Any], *leave: str) -> Row:
         values["from_end"] = "end" if said.get("from_end") is True else ""
     left = {*names, *leave, "kind"}
     return Row(kind, values, {name: value for name, value in said.items() if name not in left})
+
+
+def _end_of(kind: str, document: Mapping[str, Any]) -> Row:
+    row = _row_of(kind, _mapping(document.get(kind)))
+    to, _, name = row["to"].partition(AND)
+    return replace(row, values={**row.values, "to": to, "name": name})
 
 
 def _unsaid(kind: str, entry: Entry) -> str:

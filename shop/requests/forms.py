@@ -63,7 +63,7 @@ class AskForm(forms.Form):
     room = forms.CharField(label="New room", max_length=80, required=False)
     tag = forms.CharField(label="Tag", max_length=30)
     title = forms.CharField(label="What it is", max_length=80, required=False)
-    quantity = forms.IntegerField(label="How many alike", min_value=1, max_value=999, initial=1)
+    quantity = forms.IntegerField(label="Qty", min_value=1, max_value=999, initial=1)
     conduit = forms.ChoiceField(label="Conduit")
     needed_day = forms.DateField(
         label="Needed on", required=False, widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d")
@@ -309,8 +309,12 @@ def ask_like(*, person: Person, revision: Revision) -> AskForm:
 
 
 def ask_again(*, person: Person, revision: Revision) -> AskForm:
-    """The form filled with a revision: to change it, or to go on with a draft."""
-    return AskForm(person=person, run=revision.run, rows=builder.rows_of(revision.document), initial=_initial(revision))
+    """The form filled with a revision: to change it, or to go on with a draft. A yes stays while its sentence does."""
+    rows = builder.rows_of(revision.document)
+    form = AskForm(person=person, run=revision.run, rows=rows, initial=_initial(revision))
+    if revision.three_d_yes:
+        form.initial["yes"] = form.yes_token
+    return form
 
 
 def _initial(revision: Revision) -> dict[str, Any]:

@@ -26,7 +26,9 @@ FITTINGS: Picks = (
     ("", "none"),
     ("set-screw connector", "set-screw connector"),
     ("compression connector", "compression connector"),
-    ("coupling", "coupling"),
+    ("set-screw coupling", "set-screw coupling"),
+    ("compression coupling", "compression coupling"),
+    ("threaded coupling", "threaded coupling"),
     ("locknut and bushing", "locknut and bushing"),
     ("hub", "hub"),
 )
@@ -42,7 +44,7 @@ SIDES: Picks = (("left", "left"), ("right", "right"))
 
 @dataclass(frozen=True)
 class Entry:
-    """One field of a row. `sort` is length, angle or pick; `start` stands in a new row; `more` folds it away."""
+    """One field of a row. `sort` is length, angle, pick or text; `start` stands in a new row; `more` folds it away."""
 
     name: str
     words: str
@@ -78,6 +80,7 @@ def _end(which: str) -> RowKind:
         f"{which} end" if which == "Far" else which,
         (
             Entry("to", "Measured from" if which == "Start" else "Measured to", "pick", MEASURED_TO),
+            Entry("name", "Which one", "text", needed=False, hint="Box C-3; panel P-3, KO 4. The label says it."),
             Entry("fitting", "Fitting", "pick", FITTINGS, needed=False),
             Entry(
                 "allowance",

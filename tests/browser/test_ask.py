@@ -93,7 +93,7 @@ class Builder:
         return self.number("Far end", "Stops short by", short)
 
     def add(self, bend: str) -> "Builder":
-        self.page.get_by_text("A bend on this leg").first.click()
+        self.page.get_by_text("A bend here").first.click()
         self.page.get_by_role("button", name=bend, exact=True).first.click()
         expect(self.row(bend)).to_be_visible()
         return self
@@ -197,7 +197,7 @@ def test_a_button_tapped_right_after_typing_is_not_lost_to_the_drawing(foreman, 
     builder = Builder(foreman, site, "Straight cut", "3/4 EMT").ends("box face", "box face")
     foreman.route("**/ask/edit/", lambda route: (time.sleep(1), route.continue_()))
     builder.number("Leg", "Length", "40")
-    foreman.get_by_role("button", name="Corner and next leg").click()
+    foreman.get_by_role("button", name="Corner and leg").click()
     expect(foreman.locator(".ask-leg")).to_have_count(2)
     assert builder.row("Leg 1").get_by_label("Length").input_value() == "40"
 
@@ -257,7 +257,7 @@ def test_without_a_script_rows_come_and_go_and_the_run_is_sent(browser, site, sh
     context = browser.new_context(java_script_enabled=False, viewport=PHONE)
     page = signed_in(context.new_page(), site, shop.foreman)
     builder = Builder(page, site, "Straight cut", "3/4 EMT").ends("box face", "box face").number("Leg", "Length", "48")
-    page.get_by_role("button", name="Corner and next leg").click()
+    page.get_by_role("button", name="Corner and leg").click()
     builder.number("Leg 2", "Length", "30").chip("Corner", "Turns", "left")
     page.get_by_role("button", name="then send").click()
     expect(page.get_by_text("is sent to the shop")).to_be_visible()

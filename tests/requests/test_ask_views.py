@@ -544,3 +544,17 @@ def test_every_run_page_can_be_shown_whatever_its_document(foreman, world):
         revision = services.draft_save(run_draft=draft, job=world.job, actor=world.foreman)
         for name in ("run", "run-change", "run-ask-like"):
             assert foreman.get(reverse(name, args=[revision.run_id])).status_code == 200
+
+
+def test_a_yes_stays_while_the_read_back_does_and_is_not_inherited_by_the_next_run(foreman, world):
+    run = world.ask(document=three_d(), three_d_yes=True).run
+    forms = [page_form(foreman.get(reverse(name, args=[run.pk]))) for name in ("run-change", "run-ask-like")]
+    assert [form.said_yes for form in forms] == [True, False]
+
+
+def test_what_an_end_is_measured_to_and_which_one_it_is_are_carried_together(foreman, world):
+    foreman.post(ASK, typed(world, r0_to="box face", r0_name="box C-3, KO 4"))
+    run = Run.objects.get()
+    assert run.present.document["start"]["to"] == "box face, box C-3, KO 4"
+    row = page_form(foreman.get(reverse("run-change", args=[run.pk]))).rows[0]
+    assert (row["to"], row["name"]) == ("box face", "box C-3, KO 4")
