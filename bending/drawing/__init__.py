@@ -7,6 +7,7 @@ from bending.drawing.clock import hook_sign, mark_sign, shoe_clock
 from bending.drawing.pens import MEDIA, PENS, Pen
 from bending.drawing.primitives import Circle, Drawing, Item, Line, Number, Polygon, Polyline, Text, Tube
 from bending.drawing.shape import check_dimensions, shape_icon, shape_views, views_of_points
+from bending.drawing.standing import standing_of_points, standing_view
 from bending.drawing.stick import stick
 from bending.drawing.svg import to_svg
 
@@ -29,6 +30,8 @@ __all__ = [
     "shape_icon",
     "shape_views",
     "shoe_clock",
+    "standing_of_points",
+    "standing_view",
     "stick",
     "to_svg",
     "views_of_points",

@@ -11,12 +11,16 @@ from typing import Any
 from bending.drawing.checkdims import Leg, legs, reference
 from bending.drawing.panel import Panel
 from bending.drawing.primitives import Line, Point, Polygon
-from bending.drawing.wire import Straight, Vector, Wire, add, along_drawn, dot, scale, tops
+from bending.drawing.stance import Stance, stance_of
+from bending.drawing.wire import Straight, Vector, Wire, add, along_drawn, dot, scale, tops, turned
 from bending.lengths import LengthError, parse_length
 
 HATCH = 7.0
 # On the face view nothing says how far an obstruction reaches to the sides: it is shown this many pipes wide.
 FACE_REACH = 2.2
+# Two directions further from square than this are askew.
+ASKEW = 0.1
+TURNS = {"out": 0.0, "left": 90.0, "in": 180.0, "right": 270.0}
 
 
 @dataclass(frozen=True)
@@ -27,6 +31,7 @@ class Obstacle:
     high: float
     inner: float
     outer: float
+    out: Vector
     is_round: bool = False
 
 
@@ -60,14 +65,19 @@ class Site:
 
 
 def draw_obstacles(panel: Panel) -> None:
-    """Every obstruction of the document's legs that this view can show."""
+    """Every obstruction of the document's legs, and what its `over` features lead over, where this view shows it."""
+    for site, obstacle in obstacles(panel):
+        outline = _outline(panel, site, obstacle, surface_of(site.drawn, obstacle.out, panel.fit.wire))
+        if outline:
+            panel.draw(Polygon(outline, "solid"), *hatch(outline, HATCH * panel.unit))
+
+
+def obstacles(panel: Panel) -> Iterator[tuple[Site, Obstacle]]:
+    """Everything that stands beside the pipe, each with its leg."""
     document = panel.wishes.document or {}
     for site, item in _sites(panel.whole, panel.fit.wire, document):
-        surface = _surface(site.drawn, site.out, panel.fit.wire)
-        for obstacle in _obstacles(item, site, document):
-            outline = _outline(panel, site, obstacle, surface)
-            if outline:
-                panel.draw(Polygon(outline, "solid"), *_hatch(outline, HATCH * panel.unit))
+        for obstacle in _obstacles(item, site, stance_of(document)):
+            yield site, obstacle
 
 
 def _sites(whole: Wire, drawn: Wire, document: Mapping[str, Any]) -> Iterator[tuple[Site, Mapping[str, Any]]]:
@@ -77,7 +87,7 @@ def _sites(whole: Wire, drawn: Wire, document: Mapping[str, Any]) -> Iterator[tu
     out = {part.leg: top for part, top in reversed(list(tops(whole))) if isinstance(part, Straight)}
     for index, (true, short) in enumerate(zip(legs(whole), legs(drawn), strict=True)):
         item = path[2 * index] if 2 * index < len(path) else None
-        if isinstance(item, Mapping) and item.get("obstructions") and true.straights:
+        if isinstance(item, Mapping) and true.straights and any(_raw(item)):
             yield Site(true, short, out[true.name], _zero(true, whole, document, item)), item
 
 
@@ -101,20 +111,50 @@ def _inches(value: Any) -> float:
         return 0.0
 
 
-def _obstacles(item: Mapping[str, Any], site: Site, document: Mapping[str, Any]) -> Iterator[Obstacle]:
-    for raw in item["obstructions"]:
-        if not isinstance(raw, Mapping):
-            continue
+def _raw(item: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
+    """A leg's obstructions as written, and what its `over` features lead over."""
+    for key in ("obstructions", "features"):
+        for raw in item.get(key) or ():
+            if isinstance(raw, Mapping) and (key == "obstructions" or raw.get("kind") == "over"):
+                yield raw
+
+
+def _obstacles(item: Mapping[str, Any], site: Site, stance: Stance | None) -> Iterator[Obstacle]:
+    for raw in _raw(item):
         sizes = {key: _inches(raw[key]) for key in raw if isinstance(raw[key], str | int | float)}
-        if "pipe" in sizes:
-            radius = sizes["pipe"] / 2 + sizes.get("insulation", 0.0)
-            middle, gap = sizes.get("centre", 0.0), sizes.get("gap", 0.0)
-            yield Obstacle(middle - radius, middle + radius, gap, gap + 2 * radius, is_round=True)
-        elif sizes.get("to", 0) > sizes.get("from", 0):
-            yield Obstacle(sizes["from"], sizes["to"], 0.0, sizes.get("height", 0.0))
+        low, high, inner, outer = _extents(sizes)
+        if raw.get("from_end") is True:
+            leg = _inches(item.get("leg"))
+            low, high = leg - high, leg - low
+        out = _toward(raw.get("turn"), site, stance)
+        strap = sizes.get("standoff", 0.0)
+        if high > low and outer > inner:
+            yield Obstacle(low, high, inner - strap, outer - strap, out, is_round="pipe" in sizes)
 
 
-def _surface(leg: Leg, out: Vector, wire: Wire) -> float:
+def _extents(sizes: Mapping[str, float]) -> tuple[float, float, float, float]:
+    """From and to along the leg, then how far off the surface it begins and ends; insulation counts."""
+    if "pipe" in sizes:
+        radius = sizes["pipe"] / 2 + sizes.get("insulation", 0.0)
+        middle, gap = sizes.get("centre", 0.0), sizes.get("gap", 0.0)
+        return middle - radius, middle + radius, gap, gap + 2 * radius
+    ends = sorted((sizes.get("from", 0.0), sizes.get("to", 0.0)))
+    return ends[0], ends[1], 0.0, sizes.get("height", 0.0)
+
+
+def _toward(turn: Any, site: Site, stance: Stance | None) -> Vector:
+    """Which way something stands off: out, unless it says another way, in the frame's words or in a man's."""
+    if isinstance(turn, str):
+        named = stance.way(turn) if stance else None
+        if named and abs(dot(named, site.line)) < ASKEW:
+            return named
+        turn = TURNS.get(turn, 0.0)
+    if isinstance(turn, bool) or not isinstance(turn, int | float):
+        return site.out
+    return turned(site.out, site.line, -math.radians(turn))
+
+
+def surface_of(leg: Leg, out: Vector, wire: Wire) -> float:
     """How far out the surface lies: the pipe's underside where the leg lies lowest."""
     return min(dot(straight.start, out) for straight in leg.straights) - wire.diameter / 2
 
@@ -122,29 +162,32 @@ def _surface(leg: Leg, out: Vector, wire: Wire) -> float:
 def _outline(panel: Panel, site: Site, obstacle: Obstacle, surface: float) -> tuple[Point, ...]:
     """The obstacle's outline on the sheet; empty where the leg points at the eye."""
     eye, line = panel.view.toward_eye, site.line
-    if abs(dot(eye, line)) > 0.1:
+    if abs(dot(eye, line)) > ASKEW:
         return ()
     low, high = site.drawn_along(obstacle.low), site.drawn_along(obstacle.high)
-    if abs(dot(eye, site.out)) > 0.9:
+    if abs(dot(eye, obstacle.out)) > 0.9:
         return _band(panel, site, low, high)
-    if abs(dot(eye, site.out)) > 0.1:
+    if abs(dot(eye, obstacle.out)) > ASKEW:
         return ()
     base = site.drawn.straights[0].start
     inner, outer = surface + obstacle.inner, surface + obstacle.outer
     if obstacle.is_round:
-        return tuple(_at(panel, base, site, _round(low, high, inner, outer, step)) for step in range(36))
-    return tuple(_at(panel, base, site, place) for place in ((low, inner), (high, inner), (high, outer), (low, outer)))
+        places = [round_place(low, high, inner, outer, step) for step in range(36)]
+    else:
+        places = [(low, inner), (high, inner), (high, outer), (low, outer)]
+    return tuple(panel.at(place_in_space(base, site.line, obstacle.out, place)) for place in places)
 
 
-def _round(low: float, high: float, inner: float, outer: float, step: int) -> Point:
+def round_place(low: float, high: float, inner: float, outer: float, step: int) -> Point:
+    """A point of a round obstacle's outline, in 36 steps: along the leg's line, and out."""
     turn, radius = math.radians(step * 10), (outer - inner) / 2
     return (low + high) / 2 + radius * math.cos(turn), (inner + outer) / 2 + radius * math.sin(turn)
 
 
-def _at(panel: Panel, base: Vector, site: Site, place: Point) -> Point:
-    """A place given by its coordinates along the leg's line and out of its surface."""
-    along = scale(site.line, place[0] - dot(base, site.line))
-    return panel.at(add(add(base, along), scale(site.out, place[1] - dot(base, site.out))))
+def place_in_space(base: Vector, line: Vector, out: Vector, place: Point) -> Vector:
+    """A place given by its coordinates along a leg's line and out, in the plane through `base`."""
+    along = scale(line, place[0] - dot(base, line))
+    return add(add(base, along), scale(out, place[1] - dot(base, out)))
 
 
 def _band(panel: Panel, site: Site, low: float, high: float) -> tuple[Point, ...]:
@@ -158,7 +201,7 @@ def _band(panel: Panel, site: Site, low: float, high: float) -> tuple[Point, ...
     return sides[0], sides[1], sides[3], sides[2]
 
 
-def _hatch(outline: Sequence[Point], gap: float) -> Iterator[Line]:
+def hatch(outline: Sequence[Point], gap: float) -> Iterator[Line]:
     """Lines at 45 degrees inside a convex outline."""
     sums = [x + y for x, y in outline]
     for step in range(math.ceil(min(sums) / gap), math.floor(max(sums) / gap) + 1):

@@ -12,6 +12,7 @@ MEDIA = ("screen", "paper")
 
 INK, SECOND, SHEET = "#101A16", "#3F4B45", "#FFFFFF"
 PIPE, SOLID = "#CBD4CF", "#9AA59F"
+DIP, FAINT = "#DDE3DF", "#BFC8C2"
 ACT, ACT_WASH = "#0B4A7D", "#DCEAF5"
 STOP, STOP_WASH = "#B01218", "#FBE4E1"
 
@@ -43,6 +44,9 @@ PENS = {
     "pipe": Pen(INK, PIPE, 2.5, 1.25, paper_fill=SHEET),
     "pipe-lit": Pen(ACT, ACT_WASH, 3, 2.2),
     "pipe-bad": Pen(STOP, STOP_WASH, 3.5, 2.2),
+    "body": Pen(None, PIPE, paper_fill=SHEET),
+    "body-lit": Pen(None, ACT_WASH),
+    "body-bad": Pen(None, STOP_WASH),
     "bore": Pen(INK, SHEET, 1.25, 0.6),
     "cut": Pen(INK, None, 2.5, 1.25),
     "cut-lit": Pen(ACT, None, 3, 2.2),
@@ -52,6 +56,8 @@ PENS = {
     "break": Pen(INK, None, 1.5, 0.8),
     "stripe": Pen(INK, None, 1.5, 0.8, (14, 3), (9, 3)),
     "solid": Pen(INK, SOLID, 2, 1, paper_fill="#D9D9D9"),
+    "surface": Pen(None, DIP, paper_fill=SHEET),
+    "grid": Pen(FAINT, None, 1.5, 0.4),
     "hatch": Pen(SECOND, None, 1, 0.4),
     "dim": Pen(SECOND, None, 1.25, 0.6),
     "slash": Pen(INK, None, 2, 1.2),
@@ -67,6 +73,8 @@ PENS = {
     "mark-done": Pen(SECOND, None, 3, 2.2),
     "flag-done": Pen(None, SECOND),
     "open-done": Pen(SECOND, SHEET, 2.2, 1.4),
+    "disc": Pen(INK, SHEET, 1.5, 0.6),
+    "saw": Pen(INK, None, 4, 2.2),
     "zero": Pen(None, INK),
     "zero-open": Pen(INK, SHEET, 2.2, 1.4),
     "shoe": Pen(None, INK),

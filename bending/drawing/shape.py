@@ -36,7 +36,7 @@ def shape_views(
     """
     folded = fold(layout)
     wire = wire_of_fold(folded, float(layout["bender"]["outside_diameter"]), piece)
-    return _draw(wire, _wishes(document, wishes))
+    return _draw(wire, wishes_of(document, wishes))
 
 
 def check_dimensions(layout: Mapping[str, Any], piece: int | None = None) -> list[Check]:
@@ -62,7 +62,7 @@ def views_of_points(
     places such as `path[0].features[1]`) one for each inner point. A radius with no room is drawn as large as fits.
     """
     wire = wire_of_points(points, radii, outside_diameter, features)
-    return _draw(wire, _wishes(document, wishes))
+    return _draw(wire, wishes_of(document, wishes))
 
 
 def shape_icon(
@@ -87,7 +87,8 @@ def shape_icon(
     return Drawing(wide, size, (body,), medium, f"Shape with {len(wire.elbows)} bends")
 
 
-def _wishes(document: Mapping[str, Any] | None, given: Mapping[str, Any]) -> Wishes:
+def wishes_of(document: Mapping[str, Any] | None, given: Mapping[str, Any]) -> Wishes:
+    """How pictures should come out, with the words of the ends and the stars that a run/1 document carries."""
     known = Wishes(**given)
     if document is None:
         return known

@@ -113,6 +113,17 @@ def wire_of_points(
     return _joined(places[0], elbows, places[-1], diameter)
 
 
+def through(wire: Wire, points: Sequence[Vector]) -> Wire:
+    """The same bends and corners through other points of intersection; the wire itself if one of them vanishes."""
+    elbows = []
+    for index, old in enumerate(wire.elbows):
+        elbow = _rounded(points[index : index + 3], old.radius, old.feature)
+        if elbow is None:
+            return wire
+        elbows.append(replace(elbow, corner=old.corner))
+    return replace(_joined(points[0], elbows, points[-1], wire.diameter), joints=wire.joints)
+
+
 def _rounded(three: Sequence[Vector], radius: float, feature: str) -> Elbow | None:
     before, pi, after = three
     if math.dist(before, pi) < 1e-6 or math.dist(pi, after) < 1e-6:
