@@ -24,7 +24,7 @@ def papers(floor, world):
     }
 
 
-@pytest.mark.parametrize("role", EVERYBODY)
+@pytest.mark.parametrize("role", sorted(EVERYBODY))
 @pytest.mark.parametrize("name", ["ticket-pdf", "labels-pdf", "label-pdf", "sign-pdf"])
 def test_each_paper_is_for_the_roles_of_the_table(client, world, papers, name, role):
     pk, allowed = papers[name]
