@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from bending.lengths import format_length
-from shop.tickets.checking import bare, tape_of
+from shop.tickets.checking import bare
 from shop.tickets.content import BookRow
 
 WARNING = (
@@ -14,11 +14,10 @@ WARNING = (
 WITHOUT_MARK = "–"
 
 
-def book_rows(layout: Mapping[str, Any], part: int) -> tuple[BookRow, ...]:
+def book_rows(layout: Mapping[str, Any], part: int, tape: str = "1/16") -> tuple[BookRow, ...]:
     """One row for each bend that the book has something to say of, in the order along the stick."""
     marks = sorted(layout["pieces"][part]["marks"], key=lambda mark: mark["station"])
     entries = [entry for entry in layout.get("handbook", ()) if entry["feature"] in {m["feature"] for m in marks}]
-    tape = tape_of(layout)
     zero = layout["pieces"][part]["zero"]
     fronts = _fronts(entries, marks, zero)
     return tuple(_row(entry, front, zero, tape) for entry, front in zip(entries, fronts, strict=True))

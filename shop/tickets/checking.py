@@ -43,7 +43,9 @@ class Bench:
 
     @classmethod
     def of(cls, layout: Mapping[str, Any], document: Mapping[str, Any], piece: int) -> Bench:
-        return cls(layout["pieces"][piece]["marks"], check_dimensions(layout, piece), document, tape_of(layout))
+        return cls(
+            layout["pieces"][piece]["marks"], check_dimensions(layout, piece), document, tape_of(layout, document)
+        )
 
     def length(self, check: Check) -> str:
         return format_length(check.value, self.tape)
@@ -68,9 +70,10 @@ class Bench:
         return stations in (sorted(stations), sorted(stations, reverse=True))
 
 
-def tape_of(layout: Mapping[str, Any]) -> str:
+def tape_of(layout: Mapping[str, Any], document: Mapping[str, Any]) -> str:
     """The tape that the cut was written with."""
-    return "1 mm" if str(layout["pieces"][0]["cut"]).endswith("mm") else "1/16"
+    written = "1 mm" if str(layout["pieces"][0]["cut"]).endswith("mm") else "1/16"
+    return str(document.get("tape") or written)
 
 
 def degrees(angle: float) -> str:

@@ -65,7 +65,7 @@ def _ticket(release: Release, part: int, *, number: int, at: datetime, piece: Pi
         loud=_loud(release, remake),
         names={**HAND_MARKS, **release.profile.data.get("marks", {})},
         tolerances=checking.tolerances(bench),
-        book=book_rows(layout, part),
+        book=book_rows(layout, part, bench.tape),
         book_notes=book_notes(layout),
     )
 

@@ -11,6 +11,8 @@ from shop.tickets.canvas import INK, Sheet
 FRACTION = 0.75  # of the whole number's size
 GAP, RAISED, LOWERED = 0.15, 0.26, 0.02
 LIGHT = 400
+# A unit that is a word is read once; one that is a sign closes the number up.
+CLOSE_UNITS, WORD_UNIT = ("″", "°"), 0.55
 # 0.2 in digits at arm's length: common practice, height = distance / 150 from 30 in.
 READABLE = 0.2 * 72
 READABLE_SIZE = READABLE / fonts.CAPITAL / FRACTION + 0.1
@@ -62,5 +64,6 @@ def _parts(item: Number, size: float, weight: int) -> list[tuple[str, float, int
             (bottom, small, weight, -size * LOWERED, fonts.width(bottom, weight, small)),
         ]
     if item.unit:
-        parts.append((item.unit, size, LIGHT, 0.0, fonts.width(item.unit, LIGHT, size)))
+        unit = size if item.unit in CLOSE_UNITS else size * WORD_UNIT
+        parts.append((item.unit, unit, LIGHT, 0.0, fonts.width(item.unit, LIGHT, unit)))
     return parts

@@ -3,11 +3,13 @@
 from datetime import timedelta
 
 import pytest
+from hypothesis import given, settings
 
 from shop.tickets.faults import NotPrinted
 from tests.tickets import sample
 from tests.tickets.drawn import BENT, RUNS, demo_ticket, ticket
 from tests.tickets.reading import digits, height_in, weight_of
+from tests.tickets.test_label_sheet import NAMES, PLACES, RARELY, inside
 
 # 0.2 in digits at 30 in: common practice in sign making, height = distance / 150
 LEAST = 0.2
@@ -230,3 +232,25 @@ def test_the_ticket_is_the_same_bytes_each_time():
 
 def test_another_day_gives_another_sheet():
     assert demo_ticket("K-07").pdf != demo_ticket("K-07", needed_at=sample.AT + timedelta(days=1)).pdf
+
+
+def test_a_metric_shop_s_ticket_is_in_millimetres_at_the_same_size():
+    run = sample.demo_run("H-9")
+    run["document"]["tape"] = "1 mm"
+    pages = ticket(sample.release(run), "a4")
+    # 214.100 in and 155.975 in, the trade's run 7, times 25.4
+    assert pages.word("5438")["size"] >= 36 and pages.word("3962")["size"] >= 26
+    assert "″" not in pages.text()
+
+
+@settings(RARELY, max_examples=15)
+@given(tag=NAMES, place=PLACES)
+def test_any_tag_and_place_stands_on_the_ticket_or_fails_by_name(tag, place):
+    release = sample.release(sample.demo_run("S-04"))
+    release.revision.run.tag, release.revision.run.place.full_name = tag, place
+    try:
+        pages = ticket(release)
+    except NotPrinted as refusal:
+        assert refusal.code in ("missing_glyph", "too_long")
+    else:
+        assert inside(pages) and len(pages.pages) == 2

@@ -71,12 +71,12 @@ def _star(sheet: Sheet, x: float, baseline: float) -> float:
 def _tally(sheet: Sheet, y: float, content: TicketContent) -> None:
     """One small box a copy, numbered; more than fit are counted by hand."""
     sheet.text(TALLY, y + 10, f"TALLY, qty {content.quantity}", 9.5, weight=800)
-    width, high, gap = 9.8, 12.0, 1.2
+    width, high, gap = 9.8, 9.6, 1.2
     count = content.quantity if content.quantity <= MOST_BOXES else 0
     for number in range(count):
         x, top = TALLY + (number % 8) * (width + gap), y + 13 + (number // 8) * (high + gap)
         sheet.rect(x, top, width, high, stroke=0.8)
-        sheet.text(x + width / 2, top + 8.6, str(number + 1), 7, weight=600, anchor="middle")
+        sheet.text(x + width / 2, top + 7.4, str(number + 1), 7, weight=600, anchor="middle")
     if not count:
         sheet.text(TALLY, y + 24, f"done          of {content.quantity}", 9.5)
         sheet.line(TALLY + 22, y + 25, TALLY + 44, y + 25, 0.6)
