@@ -6,7 +6,10 @@ Shapes are lists of primitives with style names; a screen, a printer or a test r
 from bending.drawing.clock import hook_sign, mark_sign, shoe_clock
 from bending.drawing.pens import MEDIA, PENS, Pen
 from bending.drawing.primitives import Circle, Drawing, Item, Line, Number, Polygon, Polyline, Text, Tube
+from bending.drawing.rackplan import rack_plan
+from bending.drawing.sawplan import saw_plan
 from bending.drawing.shape import check_dimensions, shape_icon, shape_views, views_of_points
+from bending.drawing.solid import solid
 from bending.drawing.standing import standing_of_points, standing_view
 from bending.drawing.stick import stick
 from bending.drawing.svg import to_svg
@@ -27,9 +30,12 @@ __all__ = [
     "check_dimensions",
     "hook_sign",
     "mark_sign",
+    "rack_plan",
+    "saw_plan",
     "shape_icon",
     "shape_views",
     "shoe_clock",
+    "solid",
     "standing_of_points",
     "standing_view",
     "stick",

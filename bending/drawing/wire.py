@@ -29,6 +29,10 @@ class Straight:
     def length(self) -> float:
         return math.dist(self.start, self.end)
 
+    @property
+    def direction(self) -> Vector:
+        return unit(sub(self.end, self.start))
+
 
 @dataclass(frozen=True)
 class Elbow:
@@ -195,17 +199,32 @@ def drawn_length(length: float, keep: float) -> float:
 
 def cut_out(wire: Wire, keep: float) -> Wire:
     """The same pipe with its straights longer than `keep` shortened; slopes are kept three times as long."""
+    return shortened(wire, [_spare(part, keep) for part in wire.parts])
+
+
+def _spare(part: Part, keep: float) -> float:
+    if isinstance(part, Elbow):
+        return 0.0
+    return part.length - drawn_length(part.length, keep * (3 if part.feature else 1))
+
+
+def shortened(wire: Wire, left_out: Sequence[float]) -> Wire:
+    """The same pipe with so many inches of each part left out; an elbow always stays whole."""
     back: Vector = (0.0, 0.0, 0.0)
     parts: list[Part] = []
-    for part in wire.parts:
+    for part, out in zip(wire.parts, left_out, strict=True):
         moved = _moved(part, back)
         if isinstance(moved, Straight):
-            length = drawn_length(moved.length, keep * (3 if moved.feature else 1))
-            left_out = scale(unit(sub(moved.start, moved.end)), moved.length - length)
-            moved, back = replace(moved, end=add(moved.end, left_out)), add(back, left_out)
+            step = scale(unit(sub(moved.start, moved.end)), out)
+            moved, back = replace(moved, end=add(moved.end, step)), add(back, step)
         parts.append(moved)
     joints = (replace(j, along=along_drawn(wire.parts[j.part], parts[j.part], j.along)) for j in wire.joints)
     return Wire(tuple(parts), wire.diameter, tuple(joints))
+
+
+def shift(wire: Wire, by: Vector) -> Wire:
+    """The same pipe somewhere else."""
+    return replace(wire, parts=tuple(_moved(part, by) for part in wire.parts))
 
 
 def along_drawn(true: Part, drawn: Part, along: float) -> float:
