@@ -3,7 +3,7 @@
 import hashlib
 import logging
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
@@ -23,6 +23,8 @@ PER_INCH = 16
 NUDGE = 1e-4
 # Two directions of bending are one when they differ by less than this many degrees: no hand sees it.
 SAME_ROLL = 0.01
+# Inches of pipe below which there is nothing to see.
+LEAST_DRAWN = 0.01
 SOLVER_FAULT = "solver_fault"
 # What arithmetic on numbers nobody thought of can raise; anything else is a broken machine and is let through.
 UNFORESEEN = (ArithmeticError, AssertionError, AttributeError, LookupError, RecursionError, TypeError, ValueError)
@@ -93,10 +95,16 @@ def sketch(document: Any, profile: Profile | None = None) -> Sketch | None:
         )
     except (Problems, *UNFORESEEN):
         return None
-    if path is None or not all(map(math.isfinite, (number for point in path.points for number in point))):
+    if path is None or not _can_be_drawn(path.points):
         return None
     radii, places = [bend.radius for bend in path.bends], [bend.at for bend in path.bends]
     return Sketch(list(path.points), radii, places, run.profile.outside_diameter)
+
+
+def _can_be_drawn(points: Sequence[tuple[float, float, float]]) -> bool:
+    """Whether there is any pipe: one whose ends were taken off all of its length is none."""
+    long = sum(math.dist(*ends) for ends in pairwise(points))
+    return math.isfinite(long) and long > LEAST_DRAWN
 
 
 def checks_at(layout_kept: Mapping[str, Any], level: str) -> list[dict[str, Any]]:

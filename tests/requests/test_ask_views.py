@@ -270,6 +270,13 @@ def test_the_live_answer_draws_what_has_its_numbers_so_far(foreman, world):
     assert answer.context["drawn_in_part"] and len(answer.context["views"]) == 2
 
 
+def test_a_pipe_of_no_length_has_no_picture_and_breaks_nothing(foreman, world):
+    ends = {"r0-row": "start", "r1-row": "leg", "r1-leg": "6", "r2-row": "end", "r2-allowance": "6"}
+    head = {name: text for name, text in typed(world).items() if not name.startswith("r")}
+    answer = foreman.post(LIVE, head | ends)
+    assert answer.status_code == 200 and answer.context["views"] == ()
+
+
 def test_the_send_key_says_what_is_missing(foreman, world):
     keys = [
         foreman.post(LIVE, data).context["key"]
