@@ -78,7 +78,7 @@ def story(request, browser, site, shop):
 
 def asked(story: Story) -> Revision:
     builder = Builder(story["foreman"], story.site, "Stub 90", "3/4 EMT").ends("finished floor", "box face")
-    story["foreman"].get_by_label("How many alike", exact=True).fill("2")
+    story["foreman"].get_by_label("Qty", exact=True).fill("2")
     builder.number("Leg 1", "Length", "19 1/2").number("Leg 2", "Length", "5' 6\"")
     return builder.send()
 

@@ -91,7 +91,8 @@ def test_the_sheet_leads_with_the_finished_angle_and_adds_the_reading_small():
     for mark in release.layout["pieces"][0]["marks"]:
         mark["bend_to"] = mark["angle"] + 1.5
     pages = ticket(release)
-    rows = [char for char in pages.chars() if rows_top(pages) < char["top"] < bottom_of_rows(pages) - 8]
+    top, bottom = rows_top(pages), bottom_of_rows(pages) - 8
+    rows = [char for char in pages.chars() if top < char["top"] < bottom]
     readings = [char for char in rows if 36 + 424 < char["x0"] < 36 + 456 and char["text"].isdigit()]
     assert pages.text().count("(go to") == 7
     assert readings and max(map(height_in, readings)) < LEAST * 0.7
