@@ -1,4 +1,4 @@
-"""The bridge from a run to its pictures: two square views as SVG, with what is wrong or asked about in its own look."""
+"""The bridge from a run to its pictures: square views and how it hangs, with what is wrong or asked about lit."""
 
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -22,21 +22,21 @@ def views(
     bad: Iterable[str] = (),
     lit: Iterable[str] = (),
 ) -> tuple[SafeString, ...]:
-    """Both views of a run, laid out or only sketched; none where there is nothing to draw yet."""
+    """Both views of a run, laid out or only sketched, and how it hangs if that is known; none where there is no run."""
     look = {place: "lit" for place in lit} | {place: "bad" for place in bad}
     wishes = SIZES | {"highlight": look, "tape": settings.TAPE}
     if layout is not None:
-        return _svg(drawing.shape_views(layout, document, **wishes))
+        pair = drawing.shape_views(layout, document, **wishes)
+        return _svg((*pair, drawing.standing_view(layout, document, **wishes)))
     if sketch is not None:
-        shown = drawing.views_of_points(
-            sketch.points, sketch.radii, sketch.diameter, features=sketch.places, document=document, **wishes
-        )
-        return _svg(shown)
+        wishes |= {"features": sketch.places, "document": document}
+        points = (sketch.points, sketch.radii, sketch.diameter)
+        return _svg((*drawing.views_of_points(*points, **wishes), drawing.standing_of_points(*points, **wishes)))
     return ()
 
 
 def views_of(revision: Revision, *, bad: Iterable[str] = (), lit: Iterable[str] = ()) -> tuple[SafeString, ...]:
-    """Both views of a revision as it was kept."""
+    """The views of a revision as it was kept."""
     sketch = None if revision.layout else bends.sketch(revision.document, revision.profile)
     return views(revision.document, revision.layout, sketch, bad=bad, lit=lit)
 
@@ -46,5 +46,10 @@ def icon(layout: Mapping[str, Any] | None) -> SafeString:
     return mark_safe(drawing.to_svg(drawing.shape_icon(layout))) if layout else SafeString("")
 
 
-def _svg(pair: Iterable[drawing.Drawing]) -> tuple[SafeString, ...]:
-    return tuple(mark_safe(drawing.to_svg(one)) for one in pair)
+def solid(revision: Revision) -> dict[str, Any] | None:
+    """What the view that can be turned needs; none before the run is solved."""
+    return drawing.solid(revision.layout, revision.document) if revision.layout else None
+
+
+def _svg(drawn: Iterable[drawing.Drawing | None]) -> tuple[SafeString, ...]:
+    return tuple(mark_safe(drawing.to_svg(one)) for one in drawn if one is not None)

@@ -30,6 +30,7 @@ def run_page(run: Run, person: Person, rev: str = "", answer: AnswerForm | None 
         "is_present": revision.pk == run.present.pk,
         "draft": next((one for one in revisions if one.state == Paper.DRAFT), None),
         "views": _views(revision, lit),
+        "solid": drawings.solid(revision),
         "numbers": said(revision.document),
         "lit": lit,
         "reads": (revision.layout or {}).get("reads", ""),

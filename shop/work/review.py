@@ -67,6 +67,7 @@ def review(revision: Revision, person: Person) -> dict[str, Any]:
         "revision": revision,
         "run": revision.run,
         "views": drawings.views(revision.document, revision.layout),
+        "solid": drawings.solid(revision),
         "sticks": _sticks(revision),
         "asked": _asked(revision),
         "checks": _checks(revision),
