@@ -44,13 +44,14 @@ make_environment() {
 browser_packages() {
   if [ shop/browser/package-lock.json -nt shop/browser/node_modules/.package-lock.json ]; then
     say "Installing the browser's packages"
-    if command -v npm >/dev/null; then
-      (cd shop/browser && npm ci --ignore-scripts --no-audit --no-fund --silent)
-    else
+    bin=""
+    if ! command -v npm >/dev/null; then
       "$1" -m venv .var/node
       .var/node/bin/python -m pip install -q --disable-pip-version-check --require-hashes -r shop/browser/npm.txt
-      (cd shop/browser && PATH="$OLDPWD/.var/node/bin:$PATH" npm ci --ignore-scripts --no-audit --no-fund --silent)
+      bin="$PWD/.var/node/bin:"
     fi
+    (cd shop/browser && PATH="$bin$PATH" npm ci --ignore-scripts --no-audit --no-fund --loglevel=error) ||
+      stop "npm couldn't install what shop/browser/package-lock.json names; its own words stand above"
     touch shop/browser/node_modules/.package-lock.json
   fi
   "$1" manage.py fonts
