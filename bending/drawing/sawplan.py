@@ -81,13 +81,15 @@ def saw_plan(
     longest = max((float(row["length"]) for row in plan["sticks"]), default=1.0)
     sheet = _Sheet(width, text, medium, tape, longest, left)
     items: list[Item] = []
+    told: list[str] = []
     y = sheet.unit * 6
     for row, label in zip(plan["sticks"], labels, strict=True):
         cuts = list(_cuts(row, document, tags, tape))
         bar, high = _bar(row, cuts, label, sheet)
         items += shifted(bar, 0, y)
+        told.append(f"{label}: {', '.join(map(_spoken, cuts))}")
         y += high + GAP * sheet.unit
-    return Drawing(width, y, tuple(items), medium, _words(plan, labels))
+    return Drawing(width, y, tuple(items), medium, f"Saw plan. {'; '.join(told)}")
 
 
 def _inches(value: Any) -> float:
@@ -192,6 +194,5 @@ def _label(cut: _Cut, sheet: _Sheet, hung: int) -> tuple[list[Item], int]:
     return [thread, words, _at(figure, start + gap + tag, row)], hung + 1
 
 
-def _words(plan: Mapping[str, Any], labels: Sequence[str]) -> str:
-    told = [f"{label}: {len(row['cuts'])} cut" for label, row in zip(labels, plan["sticks"], strict=True)]
-    return "Saw plan. " + "; ".join(told)
+def _spoken(cut: _Cut) -> str:
+    return f"{cut.tag} {number(cut.length, (0, 0), 1).spoken}"
