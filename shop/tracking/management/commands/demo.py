@@ -28,6 +28,8 @@ class Command(BaseCommand):
         self._load()
         call_command("collectstatic", interactive=False, verbosity=0)
         self._say_who(options["port"])
+        # Gunicorn takes this process over; what still waits in the buffer would be lost.
+        self.stdout.flush()
         if options["serve"]:
             _serve(options["host"], options["port"])
 
@@ -38,8 +40,12 @@ class Command(BaseCommand):
         if Person.objects.exists():
             raise CommandError("This database holds somebody's work and not the demo's; it was left alone.")
         self.stdout.write("Loading the demo…")
-        demo = Demo(lambda line: self.stdout.write(f"  {line}"))
+        demo = Demo(self._tell)
         demo.load()
+
+    def _tell(self, line: str) -> None:
+        self.stdout.write(f"  {line}")
+        self.stdout.flush()
 
     def _say_who(self, port: int) -> None:
         scenario = json.loads(FILE.read_text())
