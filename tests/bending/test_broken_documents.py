@@ -22,8 +22,8 @@ from bending.layout import layout
 from bending.problems import Problems
 from tests.bending.documents import Document, corner, feature, leg, run, runs
 
-EXAMPLES = int(os.environ.get("BROKEN_DOCUMENTS", "1000"))
-SLOWEST = 0.5
+EXAMPLES = int(os.environ.get("BROKEN_DOCUMENTS", "5000"))
+SLOWEST = 2.0  # seconds of processor time: a hang, not a benchmark
 OFTEN = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
 
 SCALARS = (
@@ -88,12 +88,12 @@ def _spoil(draw: DrawFn, holder: Any) -> None:
 
 
 def judge(document: Any) -> None:
-    begun = time.perf_counter()
+    begun = time.process_time()
     try:
         whole(layout(document))
     except Problems as refused:
         typed(refused)
-    assert time.perf_counter() - begun < SLOWEST
+    assert time.process_time() - begun < SLOWEST
 
 
 def whole(laid: Document) -> None:

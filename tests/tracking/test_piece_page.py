@@ -58,9 +58,23 @@ def test_what_an_act_needs_is_asked_for_and_nothing_is_recorded(visit, piece):
     assert records() == before
 
 
-def test_what_was_typed_is_still_there_after_a_no(visit, piece):
-    answer = record(visit, piece, "driver", "drop", load="118", reason="rain on the deck")
-    assert answer.status_code == 422
+@pytest.mark.parametrize(
+    ("act", "field", "typed"),
+    [
+        ("load", "load", "1" * 31),
+        ("pack", "box", "B" * 31),
+        ("damaged", "reason", "x" * 301),
+        ("hold", "reason", "y" * 301),
+    ],
+)
+def test_what_was_typed_is_still_there_after_a_no(visit, piece, act, field, typed):
+    answer = record(visit, piece, "lead", act, **{field: typed})
+    assert answer.status_code == 422 and typed in answer.content.decode()
+
+
+def test_a_remakes_reason_is_still_there_after_a_no(visit, piece):
+    answer = visit("hand", reverse("piece-remake", args=[piece.pk]), reason="kinked at bend 2", old="perhaps")
+    assert answer.status_code == 422 and "kinked at bend 2" in answer.content.decode()
 
 
 def test_a_driver_loads_and_drops_and_a_foreman_receives_and_sets(visit, world, floor, piece):
