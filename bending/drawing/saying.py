@@ -21,6 +21,8 @@ LEAST_MOVE = 0.02
 PAST = 3.0
 # A turn is told in words when it goes this much toward the eye or away from it: the picture can't show it.
 HIDDEN = 0.5
+# What words cost that hit other words, as `Taken.cost` counts.
+WORD = 20
 
 
 @dataclass(frozen=True)
@@ -121,7 +123,7 @@ def draw_moves(panel: Panel, moved: Sequence[Move], drawn_wire: Wire) -> None:
             panel.draw(*_dimension(ends, look, panel.unit))
             panel.taken.add_line(ends, 3 * panel.unit)
         middle = _middle(ends) if ends else panel.at(move.elbows[len(move.elbows) // 2].arc(0.5))
-        _place(panel, _words(panel, move, look), middle, ends)
+        _place(panel, _words(panel, move, look), middle, ends, bool(look))
 
 
 def _ends(panel: Panel, move: Move, leg: Leg, wire: Wire) -> tuple[Point, Point] | None:
@@ -164,22 +166,35 @@ def _words(panel: Panel, move: Move, look: str) -> tuple[Item, ...]:
     return tuple(items)
 
 
-def _place(panel: Panel, words: tuple[Item, ...], middle: Point, ends: tuple[Point, Point] | None) -> None:
+def _place(panel: Panel, words: tuple[Item, ...], middle: Point, ends: tuple[Point, Point] | None, must: bool) -> None:
     """The words where they hit least: at the sides, then over and under, then further off."""
-    left, top, right, bottom = extent(words)
-    wide, high = right - left, bottom - top
+    _, _, wide, high = _size(words)
     beside = 0.0 if ends is None else abs(ends[1][0] - ends[0][0]) / 2
-    places = []
-    for off in (8, 20, 36, 56):
+    places: list[Point] = []
+    for off in (8, 20, 36, 56, 80, 110):
         gap = off * panel.unit + (panel.pipe_width / 2 if ends is None or off > 8 else beside * 0.2)
         level = middle[1] - high / 2
         places += [(middle[0] + beside + gap, level), (middle[0] - beside - gap - wide, level)]
         places += [(middle[0] - wide / 2, middle[1] - gap - high), (middle[0] - wide / 2, middle[1] + gap)]
         sides = (middle[0] + gap, middle[0] - gap - wide)
         places += [(x, y) for x in sides for y in (middle[1] - gap - high, middle[1] + gap)]
+    _put(panel, words, places, must)
+
+
+def _size(words: Sequence[Item]) -> tuple[float, float, float, float]:
+    """Left and top of some words, then how wide and how high they are."""
+    left, top, right, bottom = extent(words)
+    return left, top, right - left, bottom - top
+
+
+def _put(panel: Panel, words: tuple[Item, ...], places: Sequence[Point], must: bool) -> None:
+    """Draw words at the place where they hit least. What would be written over other words is left out, unless it
+    must be seen: every number of a run stands in its rows too."""
+    left, top, wide, high = _size(words)
     boxes = [(x - 3, y - 2, x + wide + 3, y + high + 2) for x, y in places]
-    x, y = places[panel.taken.best(boxes)]
-    panel.draw(*shifted(words, x - left, y - top))
+    if must or any(panel.taken.cost(box) < WORD for box in boxes):
+        x, y = places[panel.taken.best(boxes)]
+        panel.draw(*shifted(words, x - left, y - top))
 
 
 def draw_legs(panel: Panel, document: Mapping[str, Any]) -> None:
@@ -218,24 +233,21 @@ def _draw_leg(panel: Panel, leg: Leg, inches: float, words: str) -> None:
     ]
     if words:
         items.append(Text((0, size + small * 0.85), words, small, "note"))
-    _place_beside(panel, tuple(items), start, end)
+    _place_beside(panel, tuple(items), start, end, bool(look))
 
 
-def _place_beside(panel: Panel, words: tuple[Item, ...], start: Point, end: Point) -> None:
-    left, top, right, bottom = extent(words)
-    wide, high = right - left, bottom - top
+def _place_beside(panel: Panel, words: tuple[Item, ...], start: Point, end: Point, must: bool) -> None:
+    _, _, wide, high = _size(words)
     upright = abs(end[0] - start[0]) < abs(end[1] - start[1])
-    places = []
-    for off in (8, 18, 32):
+    places: list[Point] = []
+    for off in (8, 18, 32, 50):
         gap = panel.pipe_width / 2 + off * panel.unit
         for share in (0.5, 0.3, 0.7):
             x, y = start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share
             sides = [(x + gap, y - high / 2), (x - gap - wide, y - high / 2)]
             levels = [(x - wide / 2, y - gap - high), (x - wide / 2, y + gap)]
             places += sides if upright else levels
-    boxes = [(x - 3, y - 2, x + wide + 3, y + high + 2) for x, y in places]
-    x, y = places[panel.taken.best(boxes)]
-    panel.draw(*shifted(words, x - left, y - top))
+    _put(panel, words, places, must)
 
 
 __all__ = ["Move", "draw_legs", "draw_moves", "draw_straight_on", "moves", "said_of", "straight_on"]

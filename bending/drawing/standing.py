@@ -97,25 +97,39 @@ def _drawn(scene: _Scene, left: float, right: float) -> tuple[Panel, list[Move]]
     """Everything but the ground it hangs on."""
     room = (max(scene.wishes.width - left - right, scene.wishes.width / 4), scene.wishes.most_height)
     panel = _seen_panel(scene, left, room) if scene.seen else _square_panel(scene, left, room)
+    from_behind = _comes_from_behind(scene, panel)
+    _draw_things(panel)
+    _keep_words_off(panel, from_behind)
+    draw_straight_on(panel)
+    if isinstance(panel.view, EyeView):
+        draw_pipe_seen(panel, panel.view, from_behind)
+    else:
+        draw_pipe(panel)
+    moved = moves(scene.true, panel.fit.wire, scene.stance)
+    _draw_ends(panel, hide_start=from_behind)
+    draw_moves(panel, sorted(moved, key=lambda move: not scene.wishes.look(move.place)), panel.fit.wire)
+    draw_legs(panel, scene.wishes.document or {})
+    return panel, moved
+
+
+def _draw_things(panel: Panel) -> None:
+    """What was there before; words go elsewhere."""
     if isinstance(panel.view, EyeView):
         draw_boxes(panel)
     else:
         draw_obstacles(panel)
     panel.taken.boxes += [box_of(item) for item in panel.items if isinstance(item, Polygon)]
-    panel.taken.boxes += [(-FAR, -FAR, 0, FAR), (scene.wishes.width, -FAR, FAR, FAR)]
-    draw_straight_on(panel)
+
+
+def _keep_words_off(panel: Panel, from_behind: bool) -> None:
+    """Words stay on the sheet, off the ceiling's edge, and below where the pipe comes in."""
+    width = panel.wishes.width
+    panel.taken.boxes += [(-FAR, -FAR, 0, FAR), (width, -FAR, FAR, FAR)]
     if isinstance(panel.view, EyeView):
-        draw_pipe_seen(panel, panel.view, _comes_from_behind(scene, panel))
-    else:
-        draw_pipe(panel)
-    if scene.seen:
         edge = ceiling_edge(panel)
-        panel.taken.add_line(((0, edge), (scene.wishes.width, edge)), 1)
-    moved = moves(scene.true, panel.fit.wire, scene.stance)
-    draw_moves(panel, sorted(moved, key=lambda move: not scene.wishes.look(move.place)), panel.fit.wire)
-    _draw_ends(panel, hide_start=scene.seen and _comes_from_behind(scene, panel))
-    draw_legs(panel, scene.wishes.document or {})
-    return panel, moved
+        panel.taken.add_line(((0, edge), (width, edge)), 1)
+    if from_behind:
+        panel.taken.boxes.append((-FAR, -FAR, FAR, panel.at(panel.fit.wire.parts[0].start)[1]))
 
 
 def _square_panel(scene: _Scene, left: float, room: Point) -> Panel:
@@ -144,7 +158,7 @@ def _placed(panel: Panel, left: float, room: Point) -> Panel:
 
 def _comes_from_behind(scene: _Scene, panel: Panel) -> bool:
     """Under a ceiling, a long first straight comes in over his head."""
-    return scene.whole.straights[0].length - panel.fit.wire.straights[0].length > 1e-6
+    return scene.seen and scene.whole.straights[0].length - panel.fit.wire.straights[0].length > 1e-6
 
 
 def _draw_ends(panel: Panel, hide_start: bool) -> None:
@@ -168,6 +182,7 @@ def _draw_end(panel: Panel, words: str, end: Vector, toward: Vector) -> None:
         for far in (0.0, 12 * panel.unit, 26 * panel.unit)
         for wx, wy in (way, (1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
     ]
+    places += [(x + side * wide / 2, y + down * (off + size)) for side in (1, -1) for down in (1, -1)]
     boxes = [(px - wide / 2 - 2, py - size * 0.5, px + wide / 2 + 2, py + size * 0.5) for px, py in places]
     px, py = places[panel.taken.best(boxes)]
     panel.draw(Text((px - wide / 2, py + size * 0.36), words, size, "loud"))
@@ -182,7 +197,7 @@ def _sheet(scene: _Scene, panel: Panel, moved: Sequence[Move]) -> Drawing:
     if scene.seen:
         bottom = max(bottom, ceiling_edge(panel) + wishes.small * 0.3)
     head, foot = wishes.small * 1.7, wishes.small * 1.6
-    from_behind = scene.seen and _comes_from_behind(scene, panel)
+    from_behind = _comes_from_behind(scene, panel)
     top = start[1] if from_behind else top - pad
     down = head - top
     height = bottom + down + foot + pad
@@ -207,7 +222,7 @@ def _taken(items: Sequence[Item]) -> Taken:
 
 def _cover(width: float, head: float) -> Polygon:
     """What comes in over his head is cut off at the picture's top."""
-    return Polygon(((0, -1000), (width, -1000), (width, head), (0, head)), "gap")
+    return Polygon(((0, 0), (width, 0), (width, head), (0, head)), "gap")
 
 
 def _head(scene: _Scene) -> list[Item]:

@@ -6,6 +6,8 @@ import math
 import xml.etree.ElementTree as ET
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from bending.drawing import (
     PENS,
@@ -25,6 +27,7 @@ from bending.drawing.stance import stance_of
 from bending.drawing.vanishing import eye_view
 from bending.drawing.wire import wire_of_points
 from bending.layout import layout
+from tests.bending.documents import runs
 
 # Take-up and gain of usual hand shoes: common practice, no source.
 SHOES = {"3/4": (6, 3.25), "1": (8, 4)}
@@ -206,8 +209,8 @@ def test_the_eye_sees_what_is_far_small_and_parallels_meet():
 
 def test_a_long_first_leg_comes_in_over_his_head():
     drawing = standing(KICK, hangs=CEILING)
-    cover = next(item for item in of(drawing, Polygon, "gap") if min(y for _, y in item.points) < -100)
-    assert came_from(drawing)[1] <= max(y for _, y in cover.points)
+    (cover,) = of(drawing, Polygon, "gap")
+    assert 0 < came_from(drawing)[1] <= max(y for _, y in cover.points) < 30
     assert {item.words for item in of(drawing, Text, "loud")} == {"AS IT HANGS", "B"}
 
 
@@ -317,6 +320,16 @@ def test_nothing_said_is_written_over_another_or_off_the_sheet(run, hangs, width
     assert not [pair for pair in itertools.combinations(boxes, 2) if overlap(*pair)]
     left, _, right, bottom = extent([item for item in drawing.items if item.style not in ("gap", "was")])
     assert left >= -1 and right <= width + 1 and bottom <= drawing.height + 1
+
+
+@settings(max_examples=40, deadline=None)
+@given(runs(), st.sampled_from([CEILING, DECK, *WALL.values()]))
+def test_whatever_a_run_is_its_picture_stays_legible(run, hangs):
+    drawing = standing(run, hangs=hangs, width=390, text=16)
+    boxes = [box_of(item) for item in drawing.items if isinstance(item, Text | Number)]
+    assert not [pair for pair in itertools.combinations(boxes, 2) if overlap(*pair)]
+    left, _, right, bottom = extent([item for item in drawing.items if item.style not in ("gap", "was")])
+    assert left >= -1 and right <= 391 and bottom <= drawing.height + 1
 
 
 @pytest.mark.parametrize(("run", "hangs"), EVERY)
