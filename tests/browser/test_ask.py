@@ -202,6 +202,15 @@ def test_a_button_tapped_right_after_typing_is_not_lost_to_the_drawing(foreman, 
     assert builder.row("Leg 1").get_by_label("Length").input_value() == "40"
 
 
+def test_a_button_that_has_the_focus_while_it_draws_does_nothing(foreman, site):
+    builder = Builder(foreman, site, "Offset", "3/4 EMT").ends("box face", "box face")
+    builder.number("Leg", "Length", "40").row("Leg").get_by_label("Length").press("Tab")
+    expect(builder.row("Offset").get_by_role("button", name="Take out")).to_be_focused()
+    expect(builder.row("Leg")).to_contain_text("3′-4″")
+    foreman.wait_for_timeout(400)
+    assert (foreman.locator("#ask").count(), builder.row("Offset").count()) == (1, 1)
+
+
 def test_typing_goes_on_while_the_picture_is_redrawn(foreman, site):
     builder = Builder(foreman, site, "Straight cut", "3/4 EMT").ends("box face", "box face")
     length = builder.row("Leg").get_by_label("Length")
