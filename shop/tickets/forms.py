@@ -12,7 +12,7 @@ def _named(stocks: Mapping[str, PageStock | LabelStock]) -> list[tuple[str, str]
 
 
 class PageForm(forms.Form):
-    """A page stock (`?paper=a4`) and, for a ticket, a remade piece (`?piece=12`)."""
+    """A page stock (`paper=a4`) and, for a ticket, a remade piece (`piece=12`)."""
 
     paper = forms.ChoiceField(
         required=False, choices=[("", ""), *((name, stock.name) for name, stock in PAGES.items())]
@@ -21,6 +21,6 @@ class PageForm(forms.Form):
 
 
 class LabelForm(forms.Form):
-    """A label stock (`?stock=flag-3x1`)."""
+    """A label stock (`stock=flag-3x1`)."""
 
     stock = forms.ChoiceField(required=False, choices=_named(LABELS))

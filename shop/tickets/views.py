@@ -1,4 +1,8 @@
-"""PDFs to print. What can't be printed comes back as a page that says so: no wrong sheet is about."""
+"""PDFs to print. What can't be printed comes back as a page that says so: no wrong sheet is about.
+
+A print is counted, and a label may say that a piece is labelled: so it is asked for by a POST, never by an address that
+a browser may fetch by itself.
+"""
 
 from collections.abc import Callable
 
@@ -7,7 +11,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils.http import content_disposition_header
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_POST
 
 from shop.jobs.http import PersonRequest
 from shop.jobs.models import Place
@@ -19,10 +23,10 @@ from shop.work.models import Piece, Release
 
 
 @never_cache
-@require_GET
+@require_POST
 def ticket_pdf(request: PersonRequest, pk: int) -> HttpResponse:
     release = get_for(request.user, "ticket.print", Release, pk=pk)
-    form = _read(PageForm(request.GET))
+    form = _read(PageForm(request.POST))
     remade = form.cleaned_data["piece"]
     piece = get_for(request.user, "ticket.print", Piece, pk=remade) if remade else None
     paper = form.cleaned_data["paper"]
@@ -32,11 +36,11 @@ def ticket_pdf(request: PersonRequest, pk: int) -> HttpResponse:
 
 
 @never_cache
-@require_GET
+@require_POST
 def labels_pdf(request: PersonRequest, pk: int) -> HttpResponse:
     """Every living piece of a release, in bending order."""
     release = get_for(request.user, "label.print", Release, pk=pk)
-    stock = _read(LabelForm(request.GET)).cleaned_data["stock"]
+    stock = _read(LabelForm(request.POST)).cleaned_data["stock"]
     return _answer(
         request,
         lambda: services.print_labels(pieces=services.release_pieces(release), actor=request.user, stock=stock),
@@ -44,18 +48,18 @@ def labels_pdf(request: PersonRequest, pk: int) -> HttpResponse:
 
 
 @never_cache
-@require_GET
+@require_POST
 def label_pdf(request: PersonRequest, pk: int) -> HttpResponse:
     piece = get_for(request.user, "label.print", Piece, pk=pk)
-    stock = _read(LabelForm(request.GET)).cleaned_data["stock"]
+    stock = _read(LabelForm(request.POST)).cleaned_data["stock"]
     return _answer(request, lambda: services.print_labels(pieces=[piece], actor=request.user, stock=stock))
 
 
 @never_cache
-@require_GET
+@require_POST
 def sign_pdf(request: PersonRequest, pk: int) -> HttpResponse:
     place = get_for(request.user, "place.print", Place, pk=pk)
-    paper = _read(PageForm(request.GET)).cleaned_data["paper"]
+    paper = _read(PageForm(request.POST)).cleaned_data["paper"]
     return _answer(request, lambda: services.print_sign(place=place, actor=request.user, stock=paper))
 
 

@@ -40,10 +40,10 @@ PAGES: dict[str, tuple[str, set[str], set[str]]] = {
     "review-hold": ("revision", set(), {"lead"}),
     "review-release": ("revision", set(), {"lead"}),
     "board": ("", SHOP, set()),
-    "ticket-pdf": ("release", {"lead", "hand"}, set()),
-    "labels-pdf": ("release", {"lead", "hand", "driver", "foreman"}, set()),
-    "label-pdf": ("piece", {"lead", "hand", "driver", "foreman"}, set()),
-    "sign-pdf": ("place", ALL, set()),
+    "ticket-pdf": ("release", set(), {"lead", "hand"}),
+    "labels-pdf": ("release", set(), {"lead", "hand", "driver", "foreman"}),
+    "label-pdf": ("piece", set(), {"lead", "hand", "driver", "foreman"}),
+    "sign-pdf": ("place", set(), ALL),
 }
 OPEN = {"sign-in", "sign-out"}
 ROLES = [role.value for role in Role]
