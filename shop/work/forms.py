@@ -42,7 +42,9 @@ class ReleaseForm(forms.Form):
 class BoardFilter(django_filters.FilterSet):
     """By job, raceway, size, and what a tag or place contains."""
 
-    job = django_filters.ModelChoiceFilter(field_name="run__job", queryset=Job.objects.none(), label="Job", empty_label="all")
+    job = django_filters.ModelChoiceFilter(
+        field_name="run__job", queryset=Job.objects.none(), label="Job", empty_label="all"
+    )
     size = django_filters.ChoiceFilter(field_name="size", choices=(), label="Size", empty_label="all")
     text = django_filters.CharFilter(method="with_text", label="Tag or place")
 
