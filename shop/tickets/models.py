@@ -1,8 +1,8 @@
 """What was printed: asked for, counted and dated. An old print's code still answers."""
 
 from django.db import models
-from django.utils import timezone
 
+from shop.jobs import clock
 from shop.jobs.models import Person, Place
 from shop.work.models import Piece, Release
 
@@ -23,9 +23,22 @@ class Print(models.Model):
     number = models.PositiveIntegerField()
     stock = models.CharField(max_length=30, blank=True)
     asked_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="prints")
-    asked_at = models.DateTimeField(default=timezone.now)
+    asked_at = models.DateTimeField(default=clock.now)
 
     JOB_PATH = "release__revision__run__job"
+
+    class Meta:
+        # Locks keep numbers apart; these keep them apart where a lock was forgotten.
+        constraints = [
+            models.UniqueConstraint(
+                fields=["kind", subject, "number"], condition=models.Q(**{f"{subject}__isnull": False}), name=name
+            )
+            for subject, name in (
+                ("release", "ticket_number_once"),
+                ("piece", "label_number_once"),
+                ("place", "sign_number_once"),
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind} print {self.number}"
