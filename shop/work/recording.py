@@ -11,6 +11,7 @@ from django.db.models import prefetch_related_objects
 from shop.jobs import clock
 from shop.jobs.models import History, Person, Place
 from shop.jobs.refusals import Refusal
+from shop.jobs.services import history_write
 from shop.requests.models import Run
 from shop.work import derive
 from shop.work.log import SERVER, lock_log, server_seq, store_records
@@ -216,6 +217,19 @@ def raise_refused(recorded: Recorded) -> Recorded:
     first = recorded.refused[0]
     codes = [problem.code for problem in recorded.refused]
     raise Refusal(first.code, WORDS[first.code], about=first.about, codes=codes)
+
+
+@transaction.atomic
+def refused_read(*, refused: RefusedRecord, actor: Person) -> RefusedRecord:
+    """Its maker has read it: it leaves his list and stays in the log. Refused: `not_yours`; twice is once."""
+    found = RefusedRecord.objects.select_for_update().get(pk=refused.pk)
+    if found.person_id != actor.pk:
+        raise Refusal("not_yours", "Only who said it can put it away.")
+    if found.read_at is None:
+        found.read_at = clock.now()
+        found.save(update_fields=["read_at"])
+        history_write(action="record.refused_read", subject=found, actor=actor, nonce=found.nonce)
+    return found
 
 
 # The server's own words

@@ -1,5 +1,6 @@
 """Remake: a child R1 of a piece, for the same need, with its own code; the old one is dead at once."""
 
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 from uuid import uuid4
@@ -14,8 +15,8 @@ from shop.jobs.permissions import may
 from shop.jobs.refusals import Refusal
 from shop.jobs.services import history_write
 from shop.requests import bends
-from shop.requests.drafts import can_be_kept
-from shop.requests.models import Paper
+from shop.requests.drafts import can_be_kept, conduit
+from shop.requests.models import Paper, Revision
 from shop.requests.paper import check_nonce, locked, refusal
 from shop.work.log import SERVER, lock_log, server_seq
 from shop.work.models import Piece, Record, Release
@@ -48,43 +49,58 @@ def piece_remake(
     `change`: what is to be different, in words. `document`: the run/1 text with changed dimensions, for this piece
     alone; only who may release may give one, and it is solved and checked like a release.
 
-    Refused: `already_remade`, `old_revision` and others by state, `dead_piece`, `bad_nonce`, what a record is refused
-    for (`role_not_allowed`, `bad_value` …), with a document `change_needs_lead`, `not_solved`, `needs_yes`,
-    `another_conduit`, `parts_changed`, `cannot`, `rule_needs_reason`, `rule_needs_licence`.
+    Refused: `already_remade`, `old_revision` and others by state, `dead_piece`, `bad_nonce`, `nonce_taken`, what a
+    record is refused for (`role_not_allowed`, `bad_value` …), with a document `change_needs_lead`, `not_solved`,
+    `needs_yes`, `another_conduit`, `parts_changed`, `cannot`, `rule_needs_reason`, `rule_needs_licence`.
     """
-    nonce = nonce or uuid4().hex
-    check_nonce(nonce, apart_from=SERVERS_OWN)
+    said = Said(
+        verb="remake", actor=actor, nonce=nonce or uuid4().hex, piece=piece, device=device, done_at=done_at,
+        sent_at=sent_at, place=place, reason=reason, fields={"old": old, **({"change": change} if change else {})},
+    )  # fmt: skip
+    check_nonce(said.nonce, apart_from=SERVERS_OWN)
     revision = locked(piece.revision)
     lock = lock_log()
-    if made := Record.objects.filter(nonce=nonce, verb="remake", piece=piece).first():
-        return made.others.get(word="child").piece
-    parent = Piece.objects.select_related("need").get(pk=piece.pk)
-    _check(parent, revision.state)
-    if revision.state not in RELEASED_PAPER:
-        raise refusal(revision)
-    release = _release_with(parent, document, actor, override_reason) if document else present_release(revision)
-    assert release is not None, "a released revision has a release"
-    child = _child(parent, release)
-    number = server_seq(lock) if seq is None else seq
-    said = Said(
-        verb="remake", actor=actor, nonce=nonce, piece=parent, device=device, seq=number, done_at=done_at,
-        sent_at=sent_at, place=place, reason=reason, fields={"old": old, **({"change": change} if change else {})},
-        others={"child": child},
-    )  # fmt: skip
+    if known := Record.objects.filter(nonce=said.nonce).first():
+        return _child_of(known, piece)
+    parent = _parent(piece, revision)
+    child = _child(parent, _release_with(parent, document, actor, override_reason) if document else _release(parent))
+    said = replace(said, seq=server_seq(lock) if seq is None else seq, others={"child": child})
     raise_refused(take([said], clock.now(), own=True)[0])
-    history_write(
-        action="piece.remake", subject=child, actor=actor, job=revision.run.job, tag=revision.run.tag,
-        copy=child.copy, remake=child.remake, of=parent.pk, reason=reason, change=change,
-    )  # fmt: skip
+    _tell(child, revision, said)
     return Piece.objects.get(pk=child.pk)
 
 
-def _check(parent: Piece, state: str) -> None:
+def _child_of(known: Record, piece: Piece) -> Piece:
+    """What the same nonce made before."""
+    if known.verb != "remake" or known.piece_id != piece.pk:
+        raise Refusal("nonce_taken", "This was sent about something else already.")
+    return known.others.get(word="child").piece
+
+
+def _tell(child: Piece, revision: Revision, said: Said) -> None:
+    history_write(
+        action="piece.remake", subject=child, actor=said.actor, job=revision.run.job, tag=revision.run.tag,
+        copy=child.copy, remake=child.remake, of=child.remake_of_id, reason=said.reason, **said.fields,
+    )  # fmt: skip
+
+
+def _parent(piece: Piece, revision: Revision) -> Piece:
+    """The piece as it stands under the lock."""
+    parent = Piece.objects.select_related("need", "release").get(pk=piece.pk)
     if parent.dead:
         raise Refusal("dead_piece", "Its metal is another piece now; remake that one.")
-    if parent.replaced_by_id is not None:
-        words = f"{parent.replaced_by} replaces it already."
-        raise Refusal("already_remade", words, child=parent.replaced_by_id)
+    if parent.replaced_by is not None:
+        raise Refusal("already_remade", f"{parent.replaced_by} replaces it already.", child=parent.replaced_by_id)
+    if revision.state not in RELEASED_PAPER:
+        raise refusal(revision)
+    return parent
+
+
+def _release(parent: Piece) -> Release:
+    """As its paper is released now; one that was made with dimensions of its own keeps those."""
+    release = parent.release if parent.release.remake_only else present_release(parent.revision)
+    assert release is not None, "a released revision has a release"
+    return release
 
 
 def _child(parent: Piece, release: Release) -> Piece:
@@ -110,17 +126,7 @@ def _release_with(parent: Piece, document: dict[str, Any], actor: Person, overri
     if not may(actor, "revision.release"):
         raise Refusal("change_needs_lead", "Changed dimensions are the shop lead's to release; send a revision.")
     before = parent.release
-    if not can_be_kept(document) or any(
-        document.get(word) != before.document.get(word) for word in ("raceway", "size")
-    ):
-        raise Refusal("another_conduit", "A remake is of the same conduit.")
-    solved = bends.solve(document, before.profile)
-    if solved.layout is None:
-        raise Refusal("not_solved", f"It can't be bent so: {solved.problems[0]['text']}", problems=solved.problems)
-    if solved.three_d and not parent.revision.three_d_yes:
-        raise Refusal("needs_yes", "It leaves one plane, and nobody said yes to that.", reads=solved.reads)
-    if solved.parts != len(before.layout["pieces"]):
-        raise Refusal("parts_changed", "It would be made of another number of sticks; send a revision.")
+    solved = _solved(parent, document)
     overrides = check_levels(solved, actor, override_reason)
     return Release.objects.create(
         revision=parent.revision,
@@ -135,3 +141,17 @@ def _release_with(parent: Piece, document: dict[str, Any], actor: Person, overri
         released_at=clock.now(),
         override_reason=override_reason.strip() if overrides else "",
     )
+
+
+def _solved(parent: Piece, document: dict[str, Any]) -> bends.Solved:
+    before = parent.release
+    if not can_be_kept(document) or conduit(document) != conduit(before.document):
+        raise Refusal("another_conduit", "A remake is of the same conduit.")
+    solved = bends.solve(document, before.profile)
+    if solved.layout is None:
+        raise Refusal("not_solved", f"It can't be bent so: {solved.problems[0]['text']}", problems=solved.problems)
+    if solved.three_d and not parent.revision.three_d_yes:
+        raise Refusal("needs_yes", "It leaves one plane, and nobody said yes to that.", reads=solved.reads)
+    if solved.parts != len(before.layout["pieces"]):
+        raise Refusal("parts_changed", "It would be made of another number of sticks; send a revision.")
+    return solved

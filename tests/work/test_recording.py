@@ -307,6 +307,18 @@ def test_what_was_refused_stays_refused_when_it_is_sent_again(floor, piece):
     assert RefusedRecord.objects.count() == 1
 
 
+def test_its_maker_puts_away_what_was_refused_and_nobody_else_does(floor, piece):
+    with refused("role_not_allowed"):
+        floor.say(piece, "cut", "installer")
+    kept = RefusedRecord.objects.get()
+    with refused("not_yours"):
+        services.refused_read(refused=kept, actor=floor.world.lead)
+    for _ in range(2):
+        services.refused_read(refused=kept, actor=floor.world.installer)
+    assert RefusedRecord.objects.get().read_at == NOON
+    assert History.objects.filter(action="record.refused_read").count() == 1
+
+
 def test_a_record_is_about_one_thing(floor, piece):
     with refused("one_subject"):
         floor.say(piece, "hold", "foreman", run=piece.run)

@@ -6,7 +6,7 @@ from shop.jobs.models import History
 from shop.requests.models import Paper, Revision
 from shop.work import services
 from shop.work.models import Piece, Record, Release
-from tests.requests.world import licence, refused, stub, three_d, too_many_degrees
+from tests.requests.world import licence, profile, refused, stub, three_d, too_many_degrees
 from tests.work.floor import standing
 
 
@@ -136,3 +136,20 @@ def test_a_changed_remake_may_override_a_rule_as_a_release_may(floor, piece):
     licence(floor.world.lead)
     child = remake(floor, piece, "lead", document=too_many_degrees(), override_reason="pull box")
     assert child.release.override_reason == "pull box"
+
+
+def test_what_was_made_with_its_own_dimensions_is_remade_with_them(floor, piece):
+    first = remake(floor, piece, "lead", document=stub("20 1/2"))
+    assert remake(floor, first).release == first.release
+
+
+def test_a_nonce_that_said_something_else_makes_no_child(floor, piece):
+    floor.say(piece, "cut", nonce="n-1")
+    with refused("nonce_taken"):
+        remake(floor, piece, nonce="n-1")
+    assert Piece.objects.count() == 2
+
+
+def test_after_another_bender_was_picked_a_remake_is_for_that_one(floor, piece):
+    newer = services.revision_release(revision=piece.revision, actor=floor.world.lead, profile=profile(name="Electric"))
+    assert remake(floor, standing(piece)).release == newer
