@@ -59,7 +59,7 @@ def _found(request: PersonRequest, form: FindForm, typed: str) -> HttpResponse:
 @require_GET
 def piece(request: PersonRequest, pk: int) -> HttpResponse:
     shown = get_for(request.user, "piece.view", Piece, pk=pk)
-    return _piece_page(request, shown, RecordForm(piece=shown, person=request.user, initial=_remembered(request)))
+    return _piece_page(request, shown, RecordForm(piece=shown, person=request.user, initial=_proposed(request, shown)))
 
 
 @require_POST
@@ -84,7 +84,7 @@ def piece_remake(request: PersonRequest, pk: int) -> HttpResponse:
     """The same piece once more: R1, R2 …; the old one says so at every scan."""
     shown = get_for(request.user, "piece.remake", Piece, pk=pk)
     form = RemakeForm(request.POST)
-    record_form = RecordForm(piece=shown, person=request.user, initial=_remembered(request))
+    record_form = RecordForm(piece=shown, person=request.user, initial=_proposed(request, shown))
     if not form.is_valid():
         return _piece_page(request, shown, record_form, remake=form, status=422)
     try:
@@ -144,5 +144,11 @@ def _remember(request: PersonRequest, said: dict[str, Any]) -> None:
         request.session["last-place"] = said["place"].pk
 
 
-def _remembered(request: PersonRequest) -> dict[str, Any]:
-    return {name: request.session.get(f"last-{name}") for name in ("load", "box", "place")}
+def _proposed(request: PersonRequest, shown: Piece) -> dict[str, Any]:
+    """What stands in the page's boxes at first. A piece off the truck is left where it was to go."""
+    said = {name: request.session.get(f"last-{name}", "") for name in ("load", "box", "place")}
+    if shown.step == "loaded":
+        said["place"] = shown.revision.drop_id or shown.run.place_id
+    elif shown.place and shown.place.job_id:
+        said["place"] = shown.place_id
+    return said | {"place": said["place"] or shown.run.place_id}

@@ -87,6 +87,26 @@ def test_a_driver_loads_and_drops_and_a_foreman_receives_and_sets(visit, world, 
     assert (standing(piece).step, standing(piece).place) == ("in", world.room)
 
 
+def test_nothing_is_proposed_for_a_load_or_a_bundle_before_one_was_said(visit, floor, piece):
+    floor.make(piece)
+    typed = visit("driver", reverse("piece", args=[piece.pk])).context["typed"]
+    assert (typed["load"], typed["box"]) == ("", "")
+
+
+def test_a_piece_off_the_truck_is_proposed_to_be_left_where_it_was_to_go(visit, world, floor):
+    floor.release("S-09", drop=world.hoist)
+    piece = floor.piece("S-09")
+    floor.make(piece)
+    record(visit, piece, "driver", "load", load="118")
+    assert visit("driver", reverse("piece", args=[piece.pk])).context["typed"]["place"] == world.hoist.pk
+
+
+def test_a_piece_is_proposed_to_be_received_where_it_was_left(visit, world, floor, piece):
+    floor.make(piece)
+    record(visit, piece, "driver", "drop", place=world.other_room.pk)
+    assert visit("foreman", reverse("piece", args=[piece.pk])).context["typed"]["place"] == world.other_room.pk
+
+
 def test_a_role_sees_no_key_for_what_it_may_not_say(world, piece):
     assert next_act(piece, world.hand) == BY_KEY["cut"]
     assert next_act(piece, world.installer) is None
