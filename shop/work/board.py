@@ -30,7 +30,7 @@ def board(person: Person) -> QuerySet[Any]:
         .filter(state=Paper.RELEASED)
         .select_related("run__job", "run__place", "profile__bender")
         .annotate(n=Count("pieces", filter=alive), n_gone=Count("pieces", filter=alive & _come_to("loaded")), **counts)
-        .order_by("needed_at", "pk")
+        .order_by(F("needed_at").asc(nulls_last=True), "pk")
     )
 
 

@@ -15,7 +15,7 @@ from shop.work.inbox import benders_for
 class QuestionForm(forms.Form):
     """A question on one dimension, with up to four answers to tap; the foreman may always answer in his own words."""
 
-    at = forms.CharField(max_length=120, required=False, label="About")
+    at = forms.CharField(max_length=120, required=False, widget=forms.HiddenInput)
     text = forms.CharField(max_length=400, label="Your question", widget=forms.Textarea(attrs={"rows": 2}))
     choices = forms.CharField(
         max_length=400, required=False, label="Answers to tap, one a line", widget=forms.Textarea(attrs={"rows": 3})

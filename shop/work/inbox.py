@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import F, Prefetch, QuerySet
 
 from shop.jobs.models import Person
 from shop.jobs.permissions import visible
@@ -20,10 +20,11 @@ class Group:
 
 
 def waiting(person: Person) -> QuerySet[Revision]:
-    """Every revision that is sent and not released, earliest need first."""
+    """Every revision that is sent and not released, earliest need first, those without a day last."""
     questions = Prefetch("questions", Question.objects.order_by("asked_at"))
     rows = visible(person, Revision).filter(state__in=OPEN_PAPER)
-    return rows.select_related("run__job", "run__place").prefetch_related(questions).order_by("needed_at", "pk")
+    rows = rows.select_related("run__job", "run__place").prefetch_related(questions)
+    return rows.order_by(F("needed_at").asc(nulls_last=True), "pk")
 
 
 def inbox(person: Person) -> list[Group]:

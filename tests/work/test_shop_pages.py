@@ -57,6 +57,17 @@ def test_the_earliest_need_stands_first(world):
     assert groups(world)["New"] == ["S-02", "S-01"]
 
 
+def test_what_has_no_day_stands_after_what_has_one(world):
+    world.ask("S-01", needed_at=None)
+    world.ask("S-02", needed_at=later(100))
+    assert groups(world)["New"] == ["S-02", "S-01"]
+
+
+def test_a_question_on_a_dimension_names_it_in_words(visit, world):
+    content = visit("lead", "review", world.ask(), query="?at=path[0].leg").content.decode()
+    assert "About <b>Leg" in content and 'type="hidden" name="at" value="path[0].leg"' in content
+
+
 def test_the_review_shows_what_was_asked_and_the_marks(visit, world):
     content = visit("lead", "review", world.ask()).content.decode()
     assert "19 1/2 inches" in content and "13 1/2 inches" in content  # the mark: stub less take-up, W12's rule
