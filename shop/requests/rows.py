@@ -106,7 +106,7 @@ def _angle(start: str) -> Entry:
 
 
 _AT = Entry("at", "At", "length")
-_HOLDS = Entry("holds", "There stands its", "pick", HOLDS, start="far", more=True)
+_HOLDS = Entry("holds", "Which bend stands there", "pick", HOLDS, start="far", more=True)
 
 ROWS: dict[str, RowKind] = {
     "start": _end("Start"),

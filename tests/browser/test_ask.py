@@ -163,7 +163,7 @@ def test_run_8_a_90_and_an_offset(foreman, site):
     builder.number("Leg 1", "Length", "4' 9\"").number("Leg 2", "Length", "4' 2\"")
     builder.number("Offset", "At", "18 1/4").number("Offset", "Rise", "4").number("Offset", "Bend", "22½")
     builder.chip("Offset", "Toward", "in").row("Offset").get_by_text("More about this offset").click()
-    builder.chip("Offset", "There stands its", "first bend")
+    builder.chip("Offset", "Which bend stands there", "first bend")
     assert_solves_as(builder.send(), ROWS["T08"])
 
 
