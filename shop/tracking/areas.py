@@ -1,6 +1,8 @@
 """Areas: five counts that add up to all needs, and the pieces behind each of them."""
 
+from collections import Counter
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Any
 
 from django.db.models import Q, QuerySet
@@ -10,11 +12,11 @@ from shop.jobs import clock
 from shop.jobs.models import Job, Person, Place, PlaceKind
 from shop.jobs.permissions import visible
 from shop.jobs.templatetags.times import said
-from shop.requests.models import Paper, Question, Revision, Run
+from shop.requests.models import OPEN_PAPER, Paper, Question, Revision, Run
 from shop.tracking.words import BAD, step_words
 from shop.work.derive.vocabulary import HERE, IN_PLACE, IN_SHOP, ON_TRUCK
 from shop.work.models import Piece
-from shop.work.queries import Counts, counts_by_place, runs_missing, sum_of
+from shop.work.queries import Counts, counts_by_place, run_counts, runs_missing, sum_of
 
 AREA_KINDS = (PlaceKind.AREA, PlaceKind.ROOM)
 LEVELS = {IN_PLACE: "in", HERE: "here", ON_TRUCK: "on_truck", IN_SHOP: "in_shop"}
@@ -218,7 +220,7 @@ def _grouped(place: Place, rows: list[NeedRow]) -> list[Group]:
 def today(person: Person) -> dict[str, Any]:
     """The field's first screen: needed today, waiting for an answer, not sent yet, bars by area."""
     jobs = jobs_with_areas(person)
-    needed = _needed_today(person)
+    needed = _needed_counts(person)
     questions = Question.objects.filter(answered_at=None, revision__in=visible(person, Revision))
     questions = questions.exclude(revision__state__in=(Paper.CHANGED, Paper.CANCELLED)).order_by("asked_at")
     drafts = visible(person, Revision).filter(state=Paper.DRAFT, made_by=person).select_related("run")
@@ -232,14 +234,38 @@ def today(person: Person) -> dict[str, Any]:
     }
 
 
-def _needed_today(person: Person) -> dict[str, int]:
-    """Pieces that are needed by the end of today and aren't in, by where they stand."""
-    end = clock.now().astimezone().replace(hour=23, minute=59)
-    due = Q(revision__needed_at__lte=end) & ~Q(level=IN_PLACE)
-    rows: QuerySet[Piece] = visible(person, Piece).filter(due, good=True)
-    counted: dict[str, int] = {}
-    for level in rows.values_list("level", flat=True):
-        counted[LEVELS[level]] = counted.get(LEVELS[level], 0) + 1
+def needed_today(person: Person) -> list[Group]:
+    """All that is needed by the end of today and isn't in, by place; also what has no good metal yet."""
+    pieces = _due_pieces(person).select_related("run__place", "run__job", "revision", "place")
+    rows = [_piece_row(piece) for piece in pieces.order_by("run__tag", "copy", "part", "remake")]
+    rows += [_missing_row(run) for run, missing in _due_runs(person) for _ in range(missing)]
+    groups: dict[str, Group] = {}
+    for row in sorted(rows, key=lambda row: row.place):
+        groups.setdefault(row.place, Group(row.place)).rows.append(row)
+    return list(groups.values())
+
+
+def _due_by() -> datetime:
+    return clock.now().astimezone().replace(hour=23, minute=59)
+
+
+def _due_pieces(person: Person) -> QuerySet[Piece]:
+    return visible(person, Piece).filter(revision__needed_at__lte=_due_by(), good=True).exclude(level=IN_PLACE)
+
+
+def _due_runs(person: Person) -> list[tuple[Run, int]]:
+    """Runs that lack good metal which is needed today, each with how many needs."""
+    live = Q(revisions__state__in=(*OPEN_PAPER, Paper.RELEASED), revisions__needed_at__lte=_due_by())
+    counts = run_counts(visible(person, Run).filter(live).distinct())
+    lacking = {run: found.asked for run, found in counts.items() if found.asked}
+    rows = Run.objects.filter(pk__in=lacking).select_related("place").order_by("tag")
+    return [(run, lacking[run.pk]) for run in rows]
+
+
+def _needed_counts(person: Person) -> dict[str, int]:
+    """How many are needed today, by where they stand."""
+    counted = Counter(LEVELS[level] for level in _due_pieces(person).values_list("level", flat=True))
+    counted["asked"] += sum(missing for _, missing in _due_runs(person))
     return counted
 
 

@@ -4,6 +4,7 @@ from shop.tracking import views
 
 urlpatterns = [
     path("", views.today, name="today"),
+    path("needed/", views.needed, name="needed"),
     path("q/", views.code_find, name="code-typed"),
     # Labels carry the address in capitals: it makes the symbol smaller.
     re_path(r"^[qQ]/(?P<code>[0-9A-Za-z .-]{1,40})/?$", views.code_open, name="code-open"),

@@ -33,6 +33,12 @@ def today(request: PersonRequest) -> HttpResponse:
 
 
 @require_GET
+def needed(request: PersonRequest) -> HttpResponse:
+    permit(request.user, "today.view")
+    return render(request, "tracking/needed.html", {"groups": area_queries.needed_today(request.user)})
+
+
+@require_GET
 def code_find(request: PersonRequest) -> HttpResponse:
     """A code, a tag or a room is typed here. One answer opens it, several are listed."""
     permit(request.user, "piece.view")

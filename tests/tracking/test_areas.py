@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from shop.jobs.services import place_add, place_close_set
 from shop.requests.services import question_ask
-from shop.tracking.areas import area, five, jobs_with_areas, need_rows, today
+from shop.tracking.areas import area, five, jobs_with_areas, need_rows, needed_today, today
 from shop.work.queries import counts_at
 from tests.work.floor import later
 
@@ -62,6 +62,21 @@ def test_today_counts_what_is_needed_and_not_in(floor):
     floor.say(floor.piece(copy=1), "in", "installer", place=floor.world.room)
     shown = today(floor.world.foreman)
     assert shown["needed"] == 2 and shown["needed_words"] == "2 in shop"
+
+
+def test_what_is_due_and_not_released_is_needed_today_too(world, visit):
+    world.ask("S-07", needed_at=later(-60))
+    world.ask("S-08", needed_at=later(5000))
+    assert today(world.foreman)["needed_words"] == "1 asked"
+    content = visit("foreman", reverse("needed")).content.decode()
+    assert "S-07" in content and "S-08" not in content
+
+
+def test_the_list_of_today_has_as_many_lines_as_today_counts(floor):
+    floor.release("S-07", quantity=3, needed_at=later(-60))
+    floor.say(floor.piece("S-07"), "in", "installer")
+    rows = [row for group in needed_today(floor.world.foreman) for row in group.rows]
+    assert len(rows) == today(floor.world.foreman)["needed"] == 2
 
 
 def test_today_shows_the_foreman_what_waits_for_his_answer(world, visit):

@@ -15,6 +15,7 @@ ASKERS = {"foreman", "lead"}
 # name: (which object's key it takes, who is let in by GET, who by POST; empty: the method isn't allowed)
 PAGES: dict[str, tuple[str, set[str], set[str]]] = {
     "today": ("", ALL, set()),
+    "needed": ("", FIELD, set()),
     "code-typed": ("", ALL, set()),
     "code-open": ("code", ALL, set()),
     "piece": ("piece", ALL, set()),
