@@ -3,7 +3,7 @@
 from datetime import timedelta
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 
 from shop.tickets.faults import NotPrinted
 from tests.tickets import sample
@@ -245,6 +245,7 @@ def test_a_metric_shop_s_ticket_is_in_millimetres_at_the_same_size():
 
 
 @settings(RARELY, max_examples=15)
+@example(tag="0" * 14, place="0")
 @given(tag=NAMES, place=PLACES)
 def test_any_tag_and_place_stands_on_the_ticket_or_fails_by_name(tag, place):
     release = sample.release(sample.demo_run("S-04"))

@@ -5,6 +5,7 @@ from shop.tickets.content import BookRow, TicketContent
 from shop.tickets.drawing.head import draw_tie_tag
 
 GREY = "#666666"
+HEADING = "back of the ticket: the book's marks, for comparison only"
 COLUMNS = (0.0, 26.0, 150.0, 192.0, 246.0, 412.0)
 HEADS = ("#", "book mark", "on the", "hook", "by this rule", "the front says")
 ROW = 16.0
@@ -13,7 +14,8 @@ ROW = 16.0
 def draw_book(sheet: Sheet, content: TicketContent) -> None:
     """A whole page; the rows shrink rather than run off it."""
     x = draw_tie_tag(sheet, 0, 0, content.tag, 24) + 14
-    sheet.text(x, 17, "back of the ticket: the book's marks, for comparison only", 14, weight=600, colour=GREY)
+    head = fit(HEADING, sheet.width - x, (14, 11, 9), weight=600, lines=2, what="The heading of the back")
+    sheet.block(x, 6, head, colour=GREY)
     y = 44.0
     for words in content.book_notes:
         block = fit(words, sheet.width, (10, 9, 8), lines=3, what="A note")
