@@ -40,9 +40,10 @@ def in_shop(rows: QuerySet[Any]) -> QuerySet[Any]:
 
 
 def flagged(person: Person) -> QuerySet[Piece]:
-    """Pieces with something wrong that the shop has to look at."""
-    words = ("OLD REV", "HOLD", "SHORT", "LOST")
-    return visible(person, Piece).filter(word__in=words).select_related("run__job", "revision", "place")
+    """Pieces with something wrong that the shop has to look at; scrap until it is made again."""
+    wrong = Q(word__in=("OLD REV", "HOLD", "SHORT", "LOST"))
+    unmade = Q(word="SCRAP", dead=False, replaced_by=None, revision__state=Paper.RELEASED)
+    return visible(person, Piece).filter(wrong | unmade).select_related("run__job", "revision", "place")
 
 
 def late(revision: Revision) -> bool:

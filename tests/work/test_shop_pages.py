@@ -8,6 +8,7 @@ from django.urls import reverse
 from shop.requests.models import Paper, Question, Revision
 from shop.requests.services import question_answer, question_ask, revision_hold, run_revise
 from shop.work.inbox import inbox
+from shop.work.services import piece_remake
 from tests.requests.world import profile, too_many_degrees
 from tests.work.floor import later
 
@@ -140,6 +141,15 @@ def test_the_board_is_filtered(visit, floor, query, found):
     floor.release()
     floor.world.ask("T-01")
     assert len(visit("hand", "board", query=query).context["table"].rows) == found
+
+
+def test_scrap_stands_on_the_board_until_it_is_made_again(visit, floor):
+    floor.release()
+    piece = floor.piece()
+    floor.say(piece, "scrap", "hand", reason="kinked")
+    assert list(visit("lead", "board").context["flagged"]) == [piece]
+    piece_remake(piece=piece, actor=floor.world.lead, nonce="again", reason="kinked", old="scrap")
+    assert list(visit("lead", "board").context["flagged"]) == []
 
 
 @pytest.fixture
