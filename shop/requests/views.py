@@ -132,6 +132,7 @@ def question_answer(request: PersonRequest, pk: int) -> HttpResponse:
     question = get_for(request.user, "question.answer", Question, pk=pk)
     form = AnswerForm(request.POST, question=question)
     if form.is_valid() and _answered(request, form):
+        messages.success(request, "The shop has your answer.")
         return redirect("run", pk=question.revision.run_id)
     page = run_page(question.revision.run, request.user, answer=form)
     return render(request, "requests/run.html", page, status=NOT_TAKEN)
