@@ -51,6 +51,10 @@ def unseal(sealed: str) -> dict[str, Any]:
         return {}
 
 
+# The box is three figures wide: what is wrong with it has to be short.
+QUANTITY_CODES = ("required", "invalid", "min_value", "max_value")
+
+
 class AskForm(forms.Form):
     """A run as asked for. `rows` are the builder's; `document` is their run/1; `solved` is what the solver says.
 
@@ -61,9 +65,11 @@ class AskForm(forms.Form):
     job = forms.ModelChoiceField(Job.objects.none(), label="Job", empty_label=None)
     place = forms.ModelChoiceField(Place.objects.none(), label="Place", empty_label="Pick a place …")
     room = forms.CharField(label="New room", max_length=80, required=False)
-    tag = forms.CharField(label="Tag", max_length=30)
+    tag = forms.CharField(label="Tag", max_length=30, error_messages={"required": "Give it a tag."})
     title = forms.CharField(label="What it is", max_length=80, required=False)
-    quantity = forms.IntegerField(label="Qty", min_value=1, max_value=999, initial=1)
+    quantity = forms.IntegerField(
+        label="Qty", min_value=1, max_value=999, initial=1, error_messages=dict.fromkeys(QUANTITY_CODES, "1 to 999.")
+    )
     conduit = forms.ChoiceField(label="Conduit")
     needed_day = forms.DateField(
         label="Needed on", required=False, widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d")
