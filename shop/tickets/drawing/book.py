@@ -21,8 +21,8 @@ def draw_book(sheet: Sheet, content: TicketContent) -> None:
         block = fit(words, sheet.width, (10, 9, 8), lines=3, what="A note")
         y = sheet.block(0, y, block, colour=GREY) + 8
     y += 14
-    for at, head in zip(COLUMNS, HEADS, strict=True):
-        sheet.text(at, y, head, 10, weight=600, colour=GREY)
+    for at, name in zip(COLUMNS, HEADS, strict=True):
+        sheet.text(at, y, name, 10, weight=600, colour=GREY)
     sheet.line(0, y + 4, sheet.width, y + 4, 0.75, colour=GREY)
     step = min(ROW, (sheet.height - y - 24) / max(len(content.book), 1))
     for number, row in enumerate(content.book, 1):
