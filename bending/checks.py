@@ -48,6 +48,7 @@ def of(run: Run, path: Path, marks: Sequence[Mark]) -> list[Check]:
         *_three_dimensional(path),
         *_clearances(run, path),
         *_handling(run, path),
+        *_ends(run),
     ]
     return sorted(found, key=lambda check: LEVELS.index(check["level"]))
 
@@ -63,6 +64,18 @@ def _total_bends(run: Run, path: Path) -> Iterator[Check]:
     words = f"Bends add up to {total:.4g} degrees{elsewhere}, counted as one pull; 360 are allowed between pull points."
     level = "rule" if total > MOST_DEGREES + 1e-6 else "ok"
     yield check("total_bends", level, f"{words} {_AUTHORITY}", _TOTAL_RULE[run.raceway])
+
+
+def _ends(run: Run) -> Iterator[Check]:
+    """A connector keeps the conduit short of the face; nothing short of it is most often an allowance forgotten."""
+    for name, end in (("start", run.start), ("end", run.end)):
+        if "connector" in end.fitting and end.allowance == 0:
+            words = (
+                f"With a {end.fitting} at the {name} the conduit usually stops about 1/8 short of the face; this run"
+            )
+            yield check(
+                "no_allowance", "caution", f"{words} says 0. Measure three of yours.", PRACTICE, f"{name}.allowance"
+            )
 
 
 def _radius(run: Run, path: Path) -> Iterator[Check]:

@@ -140,3 +140,11 @@ def test_what_isnt_looked_at_yet_is_said() -> None:
     document = {**STUB, "conductors": [{"size": "12"}], "pull_points": [40]}
     places = {one.get("at") for one in layout(document)["checks"] if one["code"] == "not_checked"}
     assert {"conductors", "pull_points"} <= places
+
+
+def test_a_connector_with_nothing_short_of_the_face_is_a_caution() -> None:
+    """Common practice, no source: an EMT set-screw connector stops the conduit 0 to 3/16 short, by make."""
+    said = {"to": "box face", "fitting": "set-screw connector"}
+    assert levels({**STUB, "end": {**said, "allowance": 0}})["no_allowance"] == "caution"
+    assert "no_allowance" not in levels({**STUB, "end": {**said, "allowance": "1/8"}})
+    assert "no_allowance" not in levels({**STUB, "end": {"to": "coupling stop", "fitting": "set-screw coupling"}})
