@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from bending import tables
 from bending.bender import Profile
 from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
 from bending.reading import Reader, shown
+from bending.stands import PEOPLES_WORDS, Stand, moved, turn_of
+from bending.vectors import START, Frame
 
 MOST_LEGS = 200
 MOST_FEATURES = 100
@@ -21,7 +23,7 @@ LARGEST_SADDLE = 120.0
 REFERENCES = ("back", "centre", "inside")
 DIRECTIONS = {"out": 0.0, "left": 90.0, "in": 180.0, "right": 270.0}
 
-_PEOPLES_WORDS = ("up", "down", "off", "toward", "my left", "my right", "north", "south", "east", "west")
+MOUNTS = ("wall", "ceiling", "deck", "free")
 _NOT_YET_ITEMS = ("u_bend", "fitting")
 
 
@@ -32,6 +34,7 @@ class Measures(NamedTuple):
     profile: Profile
     start_fitting: bool
     end_fitting: bool
+    stand: Stand
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +59,7 @@ class Leg:
     to_reference: str
     features: tuple[Feature, ...]
     obstructions: tuple[Obstruction, ...]
+    stand: Stand
 
     def kick(self, end: str) -> Kick | None:
         for feature in self.features:
@@ -80,6 +84,8 @@ class _Side(NamedTuple):
     last: bool
     before: float
     after: float
+    stand: Stand
+    frame: Frame
 
 
 def read_path(reader: Reader, mapping: Mapping[str, Any], run: Measures) -> tuple[tuple[Leg, ...], tuple[Corner, ...]]:
@@ -91,13 +97,36 @@ def read_path(reader: Reader, mapping: Mapping[str, Any], run: Measures) -> tupl
         return (), ()
     if not _alternates(reader, items):
         return (), ()
-    corners = tuple(_read_corner(reader, item, f"path[{2 * n + 1}]") for n, item in enumerate(items[1::2]))
+    corners = [_read_corner(reader, item, f"path[{2 * n + 1}]") for n, item in enumerate(items[1::2])]
     angles = [0.0, *(corner.angle for corner in corners), 0.0]
-    legs = []
+    legs, stand, frame = list[Leg](), run.stand, START
     for number, item in enumerate(items[::2]):
-        side = _Side(number == 0, number == len(corners), angles[number], angles[number + 1])
+        side = _Side(number == 0, number == len(corners), angles[number], angles[number + 1], stand, frame)
         legs.append(_read_leg(reader, item, f"path[{2 * number}]", run, side))
-    return tuple(legs), corners
+        if number < len(corners):
+            before = side._replace(frame=_kicked(frame, legs[-1]))
+            corners[number] = _turned(reader, items[2 * number + 1], corners[number], before)
+            frame = before.frame.carried(corners[number].angle, corners[number].turn)
+            stand = _next_stand(reader, items[2 * number + 1], corners[number].at, stand, frame)
+    return tuple(legs), tuple(corners)
+
+
+def _kicked(frame: Frame, leg: Leg) -> Frame:
+    kick = leg.kick("end")
+    return frame.carried(kick.angle, kick.turn) if kick else frame
+
+
+def _turned(reader: Reader, item: Mapping[str, Any], corner: Corner, side: _Side) -> Corner:
+    """A corner with one of his words put into degrees, now that the leg before it is known."""
+    word = item.get("turn")
+    if not isinstance(word, str) or word not in PEOPLES_WORDS:
+        return corner
+    return replace(corner, turn=turn_of(reader, side.stand, side.frame, word, f"{corner.at}.turn"))
+
+
+def _next_stand(reader: Reader, item: Mapping[str, Any], at: str, stand: Stand, frame: Frame) -> Stand:
+    mount = reader.word(item, "mount", at, MOUNTS, "")
+    return moved(reader, stand, mount, frame, f"{at}.mount") if mount else stand
 
 
 def _alternates(reader: Reader, items: Any) -> bool:
@@ -120,9 +149,8 @@ def _alternates(reader: Reader, items: Any) -> bool:
 
 def _read_corner(reader: Reader, item: Mapping[str, Any], at: str) -> Corner:
     reader.mapping(item, at, ("corner", "turn", "radius", "mount"))
-    for key in ("radius", "mount"):
-        if item.get(key) is not None:
-            reader.fault(f"{at}.{key}", "not_yet", f"a corner's {key} isn't read yet")
+    if item.get("radius") is not None:
+        reader.fault(f"{at}.radius", "not_yet", "a corner's radius isn't read yet")
     angle = item.get("corner")
     if isinstance(angle, int | float) and LARGEST_CORNER < angle <= 360:
         words = f"one bend turns at most {LARGEST_CORNER:g} degrees: a return is two 90s"
@@ -133,17 +161,15 @@ def _read_corner(reader: Reader, item: Mapping[str, Any], at: str) -> Corner:
 
 
 def read_turn(reader: Reader, item: Mapping[str, Any], at: str, default: float | None) -> float:
-    """Degrees from out toward left, from a word or a number of degrees."""
+    """Degrees from out toward left, from a word or a number of degrees; 0 for a word of his, read later."""
     value, place = item.get("turn"), f"{at}.turn"
     if value is None and default is not None:
         return default
     if isinstance(value, str):
         if value in DIRECTIONS:
             return DIRECTIONS[value]
-        if value in _PEOPLES_WORDS:
-            reader.fault(place, "not_yet", "directions as people stand aren't read yet: use out, left, in, right")
-        else:
-            reader.fault(place, "unknown_word", f"out, left, in, right or degrees are needed, not {shown(value)!r}")
+        if value not in PEOPLES_WORDS:
+            reader.fault(place, "unknown_word", f"a direction or degrees are needed, not {shown(value)!r}")
         return 0.0
     return reader.number(item, "turn", at, -360, 360)
 
@@ -164,6 +190,7 @@ def _read_leg(reader: Reader, item: Mapping[str, Any], at: str, run: Measures, s
         _reference(reader, item, f"{at}.to", run, None if side.last else _seen(side.after, "end" in kicked)),
         tuple(features),
         tuple(_read_obstructions(reader, item, at)),
+        side.stand,
     )
 
 
@@ -214,6 +241,9 @@ def _read_feature(reader: Reader, value: Any, at: str, run: Measures, side: _Sid
         return None
     make, keys = _KINDS[kind]
     reader.mapping(value, at, (*_COMMON, *keys))
+    word = value.get("turn")
+    if isinstance(word, str) and word in PEOPLES_WORDS:
+        value = {**value, "turn": turn_of(reader, side.stand, side.frame, word, f"{at}.turn")}
     return make(reader, value, at, run, side)
 
 

@@ -7,18 +7,21 @@ from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
 from bending.lengths import format_length
 from bending.reading_path import DIRECTIONS, Leg
 from bending.run import End, Run
+from bending.vectors import Frame
+from bending.walk import leg_frames
 
 _WORDS = {degrees: word for word, degrees in DIRECTIONS.items()}
 _REFERENCES = {"back": "the back of", "centre": "the centre of", "inside": "the inside of"}
 
 
 def back(run: Run) -> str:
-    """The run as sentences, in the words of its frame: out is away from the surface it is mounted on."""
-    parts = [f"From {_end(run.start)}"]
+    """The run as sentences: in his words where the run says how he stands, in its frame's where not."""
+    frames = leg_frames(run)
+    parts = [f"{_standing(run)}rom {_end(run.start)}"]
     for number, leg in enumerate(run.legs):
         last = number == len(run.legs) - 1
-        goal = _end(run.end) if last else f"{_REFERENCES[leg.to_reference]} {_corner(run, number)}"
-        parts.append(f"{_text(run, leg.length)} to {goal}{_features(run, leg)}")
+        goal = _end(run.end) if last else f"{_REFERENCES[leg.to_reference]} {_corner(run, number, frames[number])}"
+        parts.append(f"{_text(run, leg.length)} to {goal}{_features(run, leg, frames[number])}")
     return "; ".join([f"{parts[0]}, {parts[1]}", *parts[2:]]) + "."
 
 
@@ -27,9 +30,27 @@ def _end(end: End) -> str:
     return f"{words} ({end.fitting})" if end.fitting else words
 
 
-def _corner(run: Run, number: int) -> str:
-    corner = run.corners[number]
-    return f"a {angle_text(corner.angle)} {direction(corner.turn)}"
+def _standing(run: Run) -> str:
+    """How he stands to read it, up to the first letter of the rest."""
+    stand = run.legs[0].stand
+    if stand.mount == "free" or stand.up is None:
+        return "F"
+    if stand.mount == "wall":
+        return f"Facing the wall, the first leg going {stand.named((1.0, 0.0, 0.0))}: f"
+    return f"{'Under the ceiling' if stand.mount == 'ceiling' else 'On the deck'}, looking along the first leg: f"
+
+
+def _corner(run: Run, number: int, frame: Frame) -> str:
+    corner, leg = run.corners[number], run.legs[number]
+    kick = leg.kick("end")
+    frame = frame.carried(kick.angle, kick.turn) if kick else frame
+    surface, onto = leg.stand.mount, run.legs[number + 1].stand.mount
+    change = "" if onto == surface else f", onto the {onto}" if onto != "free" else ", free of it"
+    return f"a {angle_text(corner.angle)} {_way(leg, frame, corner.turn)}{change}"
+
+
+def _way(leg: Leg, frame: Frame, turn: float) -> str:
+    return leg.stand.named(frame.toward(turn)) or direction(turn)
 
 
 def direction(turn: float) -> str:
@@ -37,16 +58,16 @@ def direction(turn: float) -> str:
     return _WORDS.get(turn % 360) or f"toward {angle_text(turn % 360)}° from out toward left"
 
 
-def _features(run: Run, leg: Leg) -> str:
-    return "".join(f", {_feature(run, feature)}" for feature in leg.features)
+def _features(run: Run, leg: Leg, frame: Frame) -> str:
+    return "".join(f", {_feature(run, feature, _way(leg, frame, feature.turn))}" for feature in leg.features)
 
 
 def _text(run: Run, inches: float) -> str:
     return format_length(inches, "1/32" if run.tape == "1/16" else run.tape)
 
 
-def _feature(run: Run, one: Feature) -> str:
-    rise, angle, way = _text(run, one.rise), angle_text(one.angle), direction(one.turn)
+def _feature(run: Run, one: Feature, way: str) -> str:
+    rise, angle = _text(run, one.rise), angle_text(one.angle)
     if isinstance(one, BoxOffset):
         return f"a box offset {way} {rise} at {angle} at the {one.end}"
     if isinstance(one, Kick):

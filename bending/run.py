@@ -12,9 +12,9 @@ from bending.features import Feature
 from bending.lengths import TAPES
 from bending.problems import Problems
 from bending.reading import Reader, shown
-from bending.reading_path import Corner, Leg, Measures, read_path
+from bending.reading_path import MOUNTS, Corner, Leg, Measures, read_path
+from bending.stands import first_stand
 
-MOUNTS = ("wall", "ceiling", "deck", "free")
 REFERENCES = ("back", "centre", "inside")
 ENDS = ("start", "end")
 
@@ -24,8 +24,6 @@ _RUN_KEYS = (
     "pull_points", "threads",
 )  # fmt: skip
 _NOT_YET = {
-    "heads": "directions as people stand aren't read yet: use out, left, in, right",
-    "faces": "directions as people stand aren't read yet: use out, left, in, right",
     "rack": "racks aren't laid out yet: ask for each pipe as its own run",
     "joint_at": "runs aren't split into sticks yet: ask for each stick as its own run",
     "no_joint": "runs aren't split into sticks yet: ask for each stick as its own run",
@@ -104,10 +102,13 @@ _STAND_IN = Profile("", "EMT", "1/2", 0.706, 4.0, 0.0, hook_grip=1.0)
 def _read_run(reader: Reader, mapping: Mapping[str, Any], profile: Profile) -> Run:
     start, end = _read_end(reader, mapping, "start"), _read_end(reader, mapping, "end")
     measure = reader.word(mapping, "measure", "", REFERENCES, "") or None
-    legs, corners = read_path(reader, mapping, Measures(measure, profile, bool(start.fitting), bool(end.fitting)))
+    mount = reader.word(mapping, "mount", "", MOUNTS, "free")
+    stand = first_stand(reader, mapping, mount)
+    measures = Measures(measure, profile, bool(start.fitting), bool(end.fitting), stand)
+    legs, corners = read_path(reader, mapping, measures)
     return Run(
         tag=reader.text(mapping, "tag", ""),
-        mount=reader.word(mapping, "mount", "", MOUNTS, "free"),
+        mount=mount,
         raceway=profile.raceway,
         size=profile.size,
         profile=profile,

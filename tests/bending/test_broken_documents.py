@@ -29,11 +29,12 @@ OFTEN = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=lis
 SCALARS = (
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8)
     | st.sampled_from([1e300, -1e300, math.nan, math.inf, -1, 0, 10**400, 1e-300])
-    | st.sampled_from(["5-2 1/2", "", "62 1/2", "out", "back", "1e300"])
+    | st.sampled_from(["5-2 1/2", "", "62 1/2", "out", "back", "1e300", "up", "my left", "north", "wall"])
 )  # fmt: skip
 KEYS = st.sampled_from(
     ["leg", "corner", "turn", "features", "kind", "rise", "angle", "at", "from", "to", "centre", "radius", "tail",
-     "take_up", "gain", "arrow_lead", "path", "bender", "measure", "format", "rack", "allowance", "obstructions"]
+     "take_up", "gain", "arrow_lead", "path", "bender", "measure", "format", "rack", "allowance", "obstructions",
+     "mount", "heads", "faces"]
 )  # fmt: skip
 JSON = st.recursive(
     SCALARS,
@@ -49,6 +50,9 @@ GOOD: list[Document] = [
     run(leg(90, feature("box_offset", at="start", rise="3/8", angle=10, tail=2), HUMP),
         start={"to": "box face", "fitting": "connector", "allowance": "1/8"}, run_long={"end": "end", "by": 2},
         stars=["path[0].leg"], threads=["end"], tape="1/32", zero="end", bends_elsewhere=90),
+    run(leg(60), {**corner(90, "down"), "mount": "wall"}, leg(40), corner(90, "my left"), leg(40),
+        mount="ceiling", heads="north"),
+    run(leg(80, HUMP), corner(90, "east"), leg(40), mount="wall", heads="up", faces="north"),
     run(leg(80, feature("offset", at=46, rise=5, side=-7, angle=30, holds="far", at_is="level", from_end=True))),
 ]  # fmt: skip
 

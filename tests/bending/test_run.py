@@ -116,7 +116,7 @@ def test_every_problem_is_found_and_placed() -> None:
         ({"path": [{"leg": 40, "features": [7]}]}, ("path[0].features[0]", "not_an_object")),
         ({"rack": {"count": 4}}, ("rack", "not_yet")),
         ({"joint_at": [60]}, ("joint_at", "not_yet")),
-        ({"heads": "up"}, ("heads", "not_yet")),
+        ({"heads": "up"}, ("heads", "no_stance")),
         ({"order": "centre-out"}, ("order", "not_yet")),
         ({"order": "any"}, ("order", "unknown_word")),
         ({"stars": [7]}, ("stars[0]", "not_text")),
@@ -132,7 +132,8 @@ def test_what_is_wrong_with_a_run_is_refused_by_name(change: Document, wanted: t
 
 
 @pytest.mark.parametrize(
-    ("turn", "code"), [(None, "missing"), ("sideways", "unknown_word"), ("my left", "not_yet"), (True, "not_a_number")]
+    ("turn", "code"),
+    [(None, "missing"), ("sideways", "unknown_word"), ("my left", "no_stance"), (True, "not_a_number")],
 )
 def test_a_corner_needs_a_turn_that_is_known(turn: Any, code: str) -> None:
     assert faults(run(leg(40), corner(90, turn), leg(40))) == {("path[1].turn", code)}
@@ -171,6 +172,6 @@ def test_two_features_at_one_end_of_a_leg_are_refused() -> None:
     assert faults(run(leg(90, *kicks), corner(90), leg(40))) == {("path[0].features[1]", "two_at_one_end")}
 
 
-def test_a_corner_of_a_larger_radius_or_another_mount_is_refused_for_now() -> None:
-    document = run(leg(40), {**corner(90), "radius": 24, "mount": "wall"}, leg(40))
-    assert faults(document) == {("path[1].radius", "not_yet"), ("path[1].mount", "not_yet")}
+def test_a_corner_of_a_larger_radius_is_refused_for_now() -> None:
+    document = run(leg(40), {**corner(90), "radius": 24}, leg(40))
+    assert faults(document) == {("path[1].radius", "not_yet")}
