@@ -67,7 +67,7 @@ def _text(run: Run, inches: float) -> str:
 
 
 def _feature(run: Run, one: Feature, way: str) -> str:
-    rise, angle = _text(run, one.rise), angle_text(one.angle)
+    rise, angle = _text(run, one.rise), f"{angle_text(one.angle)}°"
     if isinstance(one, BoxOffset):
         return f"a box offset {way} {rise} at {angle} at the {one.end}"
     if isinstance(one, Kick):

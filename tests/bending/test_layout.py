@@ -97,5 +97,11 @@ def test_a_layout_is_plain_json() -> None:
 def test_a_run_is_read_back_in_words() -> None:
     one = feature("offset", at=30, rise=3, side=-1, angle=30, from_end=True)
     words = layout(run(leg("40 1/2", one), corner(45, "in"), leg(60), start={"to": "box face"}))["reads"]
-    for part in ("From box face", '40 1/2"', "a 45 in", 'an offset out 3" and 1" to the right', "from the leg's end"):
+    for part in (
+        "From box face",
+        '40 1/2"',
+        "a 45 in",
+        'an offset out 3" and 1" to the right of that at 30°',
+        "from the leg's end",
+    ):
         assert part in words
