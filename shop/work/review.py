@@ -93,7 +93,7 @@ def _live_release(revision: Revision) -> Release | None:
 def _sticks(revision: Revision) -> list[Stick]:
     layout = revision.layout or {"pieces": []}
     pieces = layout["pieces"]
-    drawn = [drawing.stick(layout, number, width=560) for number in range(len(pieces))]
+    drawn = [drawing.stick(layout, number, width=400) for number in range(len(pieces))]
     svgs = [mark_safe(drawing.to_svg(one)) for one in drawn]
     return [Stick(piece["cut_length"], svg) for piece, svg in zip(pieces, svgs, strict=True)]
 
