@@ -122,7 +122,7 @@ def printed(story: Story, key: str) -> pypdfium2.PdfDocument:
 def codes_on(page: pypdfium2.PdfPage) -> set[str]:
     """What a decoder that isn't ours reads off the sheet at a thermal printer's 203 dpi."""
     picture = page.render(scale=203 / 72).to_pil().convert("L")
-    return {found.text for found in zxingcpp.read_barcodes(picture)}
+    return {found.text for found in zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCode)}
 
 
 def code_of(address: str) -> str:

@@ -42,7 +42,8 @@ class Pages:
 
     def codes(self, number: int = 0, dpi: int = 203) -> list[str]:
         """What a decoder that isn't ours reads on the page."""
-        return [found.text for found in zxingcpp.read_barcodes(self.picture(number, dpi))]
+        picture = self.picture(number, dpi)
+        return [found.text for found in zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCode)]
 
 
 @lru_cache
