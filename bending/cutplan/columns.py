@@ -61,24 +61,36 @@ def whole_sticks(bound: float) -> int:
 
 
 class Generation:
-    """The rounds of one column generation; `cut` new sticks are settled already and not part of it."""
+    """The rounds of one column generation; `cut` new sticks are settled already and not part of it.
 
-    def __init__(self, master: Master, grid: Grid, best: Best, cut: int = 0) -> None:
+    It takes at most `share` of the time that is left, so that the rest can make a plan of what it found.
+    """
+
+    def __init__(self, master: Master, grid: Grid, best: Best, cut: int = 0, share: float = 1.0) -> None:
         self.master, self.grid, self.best, self.cut = master, grid, best, cut
+        self.until = time.monotonic() + share * best.left
         self.bound = 0.0
         self.centre = np.zeros(len(grid.cells))
 
-    def run(self) -> tuple[Real, Real] | None:
-        """Rounds until no pattern pays, the bound is reached or time is up: the last solution and its prices."""
+    def run(self, to_the_end: bool = False) -> tuple[Real, Real] | None:
+        """Rounds until no pattern pays or time is up: the last solution and its prices. Unless `to_the_end`, also
+        until the bound is known, which is sooner."""
         solved = None
-        while self.best.left > 0:
-            latest = self.master.solve(self.best.left)
+        while self.left > 0:
+            latest = self.master.solve(self.left)
             if latest is None:
                 break
             solved = latest
-            if self._closed(self.master.objective(solved[0])) or not self._round(solved[1]):
+            if not to_the_end and self._closed(self.master.objective(solved[0])):
+                break
+            if not self._round(solved[1]):
                 break
         return solved
+
+    @property
+    def left(self) -> float:
+        """Seconds."""
+        return self.until - time.monotonic()
 
     def _closed(self, objective: float) -> bool:
         return whole_sticks(self.bound) >= min(whole_sticks(objective), self.best.used - self.cut)
@@ -87,7 +99,7 @@ class Generation:
         """Add patterns that pay, priced nearer and nearer to `duals`; how many."""
         real = np.clip(duals[: len(self.grid.cells)], 0.0, HIGHEST_PRICE)
         weight = SMOOTHING if self.centre.any() else 0.0
-        while self.best.left > 0:
+        while self.left > 0:
             added = self._price(weight * self.centre + (1 - weight) * real, duals)
             if added or weight == 0:
                 return added

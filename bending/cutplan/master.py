@@ -85,8 +85,9 @@ class Master:
             self.highs.changeRowBounds(row, -highspy.kHighsInf, float(count))
 
     def objective(self, times: Real) -> float:
-        """New sticks, counted from the solution itself."""
-        return float(sum(times[at] for pattern, at in self.patterns.items() if self.stocks[pattern[0]].new))
+        """New sticks, counted from the solution itself; patterns that came after it aren't part of it."""
+        pairs = zip(self.patterns, times, strict=False)
+        return float(sum(count for (stock, _), count in pairs if self.stocks[stock].new))
 
     def reduced(self, pattern: Pattern, duals: Real) -> float:
         """What one more of `pattern` would cost at these prices; negative means that it pays."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 from bending.cutplan.fit import Stock
@@ -46,7 +47,7 @@ class Parts:
     sources: tuple[Source, ...]
     whole: dict[int, int]
 
-    @property
+    @cached_property
     def loose(self) -> list[int]:
         return [piece for piece in range(len(self.lengths)) if piece not in self.whole]
 

@@ -6,6 +6,7 @@ really be cut is in the grid, so a bound proven there holds. On an exact grid bo
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -34,11 +35,13 @@ class Grid:
 
 @dataclass(frozen=True)
 class Priced:
-    """One pricing: the best value on each stock, and the best pattern under each largest piece."""
+    """One pricing: the best value on each stock, and the best pattern under each largest piece. A row is a bundle of
+    one type; `sizes` are the cells of one piece of it, ascending."""
 
     best: Whole
     values: Whole
     groups: tuple[tuple[int, int, int], ...]
+    sizes: tuple[int, ...]
     takes: tuple[NDArray[np.bool_], ...]
     uncut: tuple[int, ...]
 
@@ -95,18 +98,23 @@ def price(grid: Grid, prices: Whole) -> Priced:
         np.maximum(worth[cells:], candidate, out=worth[cells:])
     uncut = tuple(-1 if index is None else int(prices[index]) for index in grid.uncut)
     best = np.maximum(worth[rooms], np.asarray(uncut, np.int64))
-    return Priced(best, values, tuple(groups), tuple(takes), uncut)
+    sizes = tuple(int(grid.cells[index]) for index, _, _ in groups)
+    return Priced(best, values, tuple(groups), sizes, tuple(takes), uncut)
 
 
 def trace(priced: Priced, grid: Grid, row: int, stock: int) -> Pattern:
     """The pattern behind `priced.values[row, stock]`: that bundle, and the best of the smaller ones beside it."""
     index, size, cells = priced.groups[row]
     room, counts = grid.rooms[stock] - cells, {index: size}
-    for at in range(row - 1, -1, -1):
+    # Pieces ascend: those longer than the room that is left needn't be looked at.
+    at = min(row, bisect_right(priced.sizes, room)) - 1
+    while at >= 0:
         index, size, cells = priced.groups[at]
         if room >= cells and priced.takes[at][room - cells]:
             counts[index] = counts.get(index, 0) + size
             room -= cells
+            at = min(at, bisect_right(priced.sizes, room))
+        at -= 1
     return stock, tuple(sorted(counts.items()))
 
 

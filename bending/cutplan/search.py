@@ -9,11 +9,14 @@ from collections.abc import Iterator, Sequence
 from bending.cutplan.bound import quick_bound
 from bending.cutplan.columns import Best, Generation, whole_sticks
 from bending.cutplan.fit import Stick, Stock, best_fit
+from bending.cutplan.master import Master
 from bending.cutplan.patterns import Grid, Pattern, make_grid
+from bending.cutplan.rounding import round_plan
 
 CELLS = (1 << 11, 1 << 13, 1 << 15)
 # Cells times types: what a pricing may cost while it is quick, and at most.
 QUICK_WORK, MOST_WORK = 5_000_000, 40_000_000
+GENERATION_SHARE = 0.6
 
 
 def search(widths: Sequence[int], stocks: Sequence[Stock], seconds: float) -> Best | list[int]:
@@ -28,7 +31,10 @@ def search(widths: Sequence[int], stocks: Sequence[Stock], seconds: float) -> Be
     if homeless:
         return homeless
     best = Best(widths, stocks, sticks, quick_bound(widths, stocks), deadline)
-    for unit, up in grids(widths, stocks):
+    chosen = list(grids(widths, stocks))
+    for unit, up in chosen:
+        # Half of what is left, so that no grid takes the time of those that come after it.
+        best.deadline = deadline if (unit, up) == chosen[-1] else (time.monotonic() + deadline) / 2
         if best.done:
             break
         _improve(best, make_grid(widths, stocks, unit, up), may_cut=up, may_prove=not up or unit == 1)
@@ -64,18 +70,18 @@ def _levels(kinds: int) -> list[int]:
 def _improve(best: Best, grid: Grid, may_cut: bool, may_prove: bool) -> None:
     """One column generation over `grid`: a better bound when its patterns are all there are, a better plan when each
     of them can be cut."""
-    # The linear solver takes a quarter of a second to load: not for plans that best fit closes, nor at start-up.
-    from bending.cutplan.master import Master
-    from bending.cutplan.rounding import round_plan
-
     master = Master(grid, best.stocks)
     master.add(_pattern(stick, grid) for stick in best.sticks)
-    generation = Generation(master, grid, best)
-    solved = generation.run()
-    if may_prove:
-        best.bound = max(best.bound, whole_sticks(generation.bound))
-    if may_cut and solved is not None:
-        round_plan(best, grid, master, *solved)
+    # Once more with every pattern that pays, when those that prove the bound don't make a plan.
+    for to_the_end in (False, True) if may_cut else (False,):
+        generation = Generation(master, grid, best, share=GENERATION_SHARE if may_cut else 1.0)
+        solved = generation.run(to_the_end)
+        if may_prove:
+            best.bound = max(best.bound, whole_sticks(generation.bound))
+        if may_cut and solved is not None and not best.done:
+            round_plan(best, grid, master, *solved)
+        if best.done:
+            break
 
 
 def _pattern(stick: Stick, grid: Grid) -> Pattern:
