@@ -13,7 +13,7 @@ from bending import tables
 from bending.advice import angle_text, up_to_tape
 from bending.clearance import least_gaps
 from bending.lengths import format_length
-from bending.marks import Mark
+from bending.marks import Marked
 from bending.path import Path
 from bending.run import Run
 from bending.vectors import cross, dot
@@ -36,12 +36,12 @@ _TOTAL_RULE = {
 Check = dict[str, Any]
 
 
-def of(run: Run, path: Path, marks: Sequence[Mark]) -> list[Check]:
+def of(run: Run, path: Path, pieces: Sequence[Marked]) -> list[Check]:
     """Every check: ``code``, ``level`` (one of ``LEVELS``), ``words``, ``source`` and, where it has one, ``at``."""
     found = [
         *_total_bends(run, path),
         *_radius(run, path),
-        *_held(run, path, marks),
+        *_held(run, path, pieces),
         *_not_checked(run, path),
         *_stick(run, path),
         *_plumb(run),
@@ -95,18 +95,18 @@ def _radius(run: Run, path: Path) -> Iterator[Check]:
         yield check("radius_differs", "caution", off, PRACTICE, "bender")
 
 
-def _held(run: Run, path: Path, marks: Sequence[Mark]) -> Iterator[Check]:
+def _held(run: Run, path: Path, pieces: Sequence[Marked]) -> Iterator[Check]:
     """Whether the hand can set and hold every bend, pushing through from the zero end."""
-    found = [*_mark_places(run, path, marks), *_straights(run, path), *_angles(run, path)]
+    found = [*_mark_places(run, path, pieces), *_straights(run, path), *_angles(run, path)]
     yield from found
     cannot = any(one["level"] == "cannot" for one in found)
     if path.bends and not cannot and not _unknown_limits(run):
         yield check("held", "ok", "Every bend can be set and held by this bender's profile.", PRACTICE)
 
 
-def _mark_places(run: Run, path: Path, marks: Sequence[Mark]) -> Iterator[Check]:
+def _mark_places(run: Run, path: Path, pieces: Sequence[Marked]) -> Iterator[Check]:
     profile = run.profile
-    for mark in marks:
+    for mark in pieces[0].marks:
         bend = path.bends[mark.bend]
         before = path.straights[mark.bend if run.zero == "start" else mark.bend + 1]
         if mark.step == 1 and mark.at < max(0.0, profile.hook_grip or 0.0) - 1e-9:
@@ -116,12 +116,12 @@ def _mark_places(run: Run, path: Path, marks: Sequence[Mark]) -> Iterator[Check]
         elif before < profile.arrow_lead - 1e-9 and mark.step > 1:
             words = f"Mark {mark.step} falls on a bend already made: {up_to_tape(profile.arrow_lead - before)} short."
             yield check("arrow_on_bend", "cannot", words, PRACTICE, bend.at)
-    if marks and profile.heel is not None:
+    if pieces[0].marks and profile.heel is not None:
         last = path.straights[-1] if run.zero == "start" else path.straights[0]
         if last < profile.heel - 1e-9:
             need = up_to_tape(profile.heel)
             words = f"Only {format_length(last)} straight after the last bend; this bender needs {need}."
-            yield check("heel", "cannot", words, PRACTICE, path.bends[marks[-1].bend].at)
+            yield check("heel", "cannot", words, PRACTICE, path.bends[pieces[0].marks[-1].bend].at)
 
 
 def _straights(run: Run, path: Path) -> Iterator[Check]:

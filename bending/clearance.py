@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from bending.path import Bend, LegLine, Path
-from bending.reading_path import Obstruction
+from bending.reading_obstructions import Obstruction
 from bending.run import Run
 from bending.vectors import Vector, add, dot
 

@@ -9,8 +9,9 @@ from bending import checks, materials, predicted, reads
 from bending.bender import Profile
 from bending.handbook import handbook
 from bending.lengths import format_length
-from bending.marks import Mark, mark_json, push_through
+from bending.marks import Marked, mark_json, marked
 from bending.path import Path, centreline
+from bending.pieces import split
 from bending.problems import Problem, Problems
 from bending.run import Run, parse
 
@@ -23,16 +24,16 @@ def layout(document: Mapping[str, Any], profiles: Mapping[str, Profile] | None =
     run = parse(document, profiles)
     path = centreline(run)
     _refuse_over_a_stick(run, path)
-    marks = push_through(run, path)
+    pieces = tuple(marked(run, path, piece) for piece in split(run, path))
     return {
         "format": "layout/1",
         "tag": run.tag,
         "bender": _bender(run.profile),
         "developed_length": round(path.length, 9),
-        "pieces": [_piece(run, path, marks)],
-        "predicted": predicted.dimensions(run, path, marks),
+        "pieces": [_piece(run, path, one) for one in pieces],
+        "predicted": predicted.dimensions(run, path, pieces),
         "handbook": handbook(run, path),
-        "checks": checks.of(run, path, marks),
+        "checks": checks.of(run, path, pieces),
         "materials": materials.of(run, path),
         "size": materials.size(run, path),
         "reads": reads.back(run),
@@ -48,15 +49,16 @@ def _bender(profile: Profile) -> dict[str, Any]:
     }
 
 
-def _piece(run: Run, path: Path, marks: tuple[Mark, ...]) -> dict[str, Any]:
+def _piece(run: Run, path: Path, one: Marked) -> dict[str, Any]:
+    piece = one.piece
     return {
-        "cut_length": round(path.length, 9),
-        "cut": format_length(path.length, run.tape),
-        "zero": run.zero,
-        "order": run.order,
-        "gap": 0,
-        "threads": list(run.threads),
-        "marks": [mark_json(run, mark, path.bends[mark.bend]) for mark in marks],
+        "cut_length": round(piece.length, 9),
+        "cut": format_length(piece.length, run.tape),
+        "zero": piece.zero,
+        "order": piece.order,
+        "gap": piece.gap,
+        "threads": list(piece.threads),
+        "marks": [mark_json(run, piece, mark, path.bends[mark.bend]) for mark in one.marks],
     }
 
 

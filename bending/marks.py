@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from bending.advice import angle_text
 from bending.lengths import format_length, round_to_tape
 from bending.path import Bend, Path
+from bending.pieces import Piece
 from bending.run import Run
 
 LINES = {0.0: "top", 90.0: "left", 180.0: "bottom", 270.0: "right"}
@@ -35,21 +36,34 @@ class Mark:
         raise ValueError(f"no station is known from {self.measured_from}")
 
 
-def push_through(run: Run, path: Path) -> tuple[Mark, ...]:
+class Marked(NamedTuple):
+    """A piece with its marks in bending order; their stations are from the piece's own start."""
+
+    piece: Piece
+    marks: tuple[Mark, ...]
+
+
+def marked(run: Run, path: Path, piece: Piece) -> Marked:
+    """A piece with the marks of its order."""
+    return Marked(piece, _push_through(run, path, piece))
+
+
+def _push_through(run: Run, path: Path, piece: Piece) -> tuple[Mark, ...]:
     """Every bend on the arrow, hook toward the zero end, from the zero end on."""
-    lead = run.profile.arrow_lead
-    if run.zero == "start":
-        found = [(number, bend.begins - lead, bend.begins - lead) for number, bend in enumerate(path.bends)]
+    lead, numbers = run.profile.arrow_lead, range(piece.first, piece.last)
+    if piece.zero == "start":
+        stations = [(number, path.bends[number].begins - piece.begins - lead) for number in numbers]
+        found = [(number, station, station) for number, station in stations]
     else:
-        found = [(number, bend.ends + lead, path.length - bend.ends - lead) for number, bend in enumerate(path.bends)]
-        found.reverse()
+        stations = [(number, path.bends[number].ends - piece.begins + lead) for number in reversed(numbers)]
+        found = [(number, station, piece.length - station) for number, station in stations]
     return tuple(
-        Mark(step, number, station, at, run.zero, "arrow", run.zero)
+        Mark(step, number, station, at, piece.zero, "arrow", piece.zero)
         for step, (number, station, at) in enumerate(found, start=1)
     )
 
 
-def mark_json(run: Run, mark: Mark, bend: Bend) -> dict[str, Any]:
+def mark_json(run: Run, piece: Piece, mark: Mark, bend: Bend) -> dict[str, Any]:
     """A mark as it stands in ``layout/1``."""
     return {
         "step": mark.step,
@@ -62,7 +76,7 @@ def mark_json(run: Run, mark: Mark, bend: Bend) -> dict[str, Any]:
         "angle": round(bend.angle, 9),
         "bend_to": round(run.profile.reading(bend.angle), 4),
         "roll": bend.roll,
-        "in_shoe": in_shoe(bend.roll, run.zero),
+        "in_shoe": in_shoe(bend.roll, piece.zero),
         "feature": bend.at,
     }
 

@@ -13,7 +13,7 @@ from typing import Any
 
 from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
 from bending.lengths import format_length, round_to_tape
-from bending.marks import Mark
+from bending.marks import Marked
 from bending.path import Bend, LegLine, Path
 from bending.run import Run
 from bending.vectors import ORIGIN, Vector, add, cross, dot, length
@@ -22,11 +22,11 @@ _Placed = Offset | Saddle3 | Saddle4
 ONE_DEGREE = math.radians(1)
 
 
-def dimensions(run: Run, path: Path, marks: Sequence[Mark]) -> list[dict[str, Any]]:
+def dimensions(run: Run, path: Path, pieces: Sequence[Marked]) -> list[dict[str, Any]]:
     """Each dimension: ``what``, ``at`` its place, ``asked``, ``predicted`` from the rounded marks, ``difference``, and
     ``one_degree``: how far one degree of error would move it. Inches; the last one is how far off the far end stands.
     """
-    told = _Told(run, path, _moved(run, path, marks))
+    told = _Told(run, path, _moved(run, path, pieces))
     for number, leg in enumerate(run.legs):
         told.leg(number)
         for feature in leg.features:
@@ -35,9 +35,9 @@ def dimensions(run: Run, path: Path, marks: Sequence[Mark]) -> list[dict[str, An
     return told.entries
 
 
-def _moved(run: Run, path: Path, marks: Sequence[Mark]) -> list[Vector]:
+def _moved(run: Run, path: Path, pieces: Sequence[Marked]) -> list[Vector]:
     """How far rounding moves every bend, and last the end of the pipe, from where they should be."""
-    slips = {mark.bend: mark.rounded(run, path.length) - mark.station for mark in marks}
+    slips = {mark.bend: mark.rounded(run, one.piece.length) - mark.station for one in pieces for mark in one.marks}
     end = round_to_tape(path.length, run.tape) - path.length
     along = [0.0, *(slips[number] for number in range(len(path.bends))), end]
     moved, place = [], ORIGIN

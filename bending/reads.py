@@ -5,7 +5,8 @@ from __future__ import annotations
 from bending.advice import angle_text
 from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
 from bending.lengths import format_length
-from bending.reading_path import DIRECTIONS, Leg
+from bending.reading_features import DIRECTIONS
+from bending.reading_path import Leg
 from bending.run import End, Run
 from bending.vectors import Frame
 from bending.walk import leg_frames

@@ -12,7 +12,8 @@ from bending.features import Feature
 from bending.lengths import TAPES
 from bending.problems import Problems
 from bending.reading import Reader, shown
-from bending.reading_path import MOUNTS, Corner, Leg, Measures, read_path
+from bending.reading_features import Measures
+from bending.reading_path import MOUNTS, Corner, Leg, read_path
 from bending.stands import first_stand
 
 REFERENCES = ("back", "centre", "inside")
