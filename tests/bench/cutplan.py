@@ -65,6 +65,8 @@ def short() -> Iterator[tuple[str, Parts]]:
 
 def long() -> Iterator[tuple[str, Parts]]:
     yield "20 to 80 in, sixteenths", uniform(1000, 0, 20, 80, True)
+    for sixteenths, name in ((True, "sixteenths"), (False, "any length")):
+        yield f"12 to 60 in, {name}", uniform(5000, 1, 12, 60, sixteenths)
     for seed in range(4):
         for sixteenths, name in ((True, "sixteenths"), (False, "any length")):
             yield f"6 to 110 in, {name}, seed {seed}", uniform(5000, seed, 6, 110, sixteenths)

@@ -32,18 +32,36 @@ def test_the_annex_s_count_fits_and_one_more_does_not(printed):
     assert fits == [True, False], printed["source"]
 
 
-def test_unlike_sizes_are_summed_and_given_the_next_size_up():
-    """Steel Tube Institute: fifteen THWN conductors that are too many for 1 EMT."""
-    (printed,) = of("conduit_fill")
-    given, answer = printed["inputs"], printed["answer"]
-    chosen = [(conductor(given["insulation"], size), count) for size, count in given["conductors"].items()]
+def mixed(given):
+    return [(conductor(given["insulation"], size), count) for size, count in given["conductors"].items()]
+
+
+def test_unlike_sizes_are_summed():
+    """Steel Tube Institute: fifteen THWN conductors of three sizes."""
+    (printed,) = of("conductor_areas")
+    chosen, answer = mixed(printed["inputs"]), printed["answer"]
     assert [one.area * n for one, n in chosen] == pytest.approx(list(answer["areas"].values()), abs=1e-9)
-    small = fill.fill("EMT", answer["too_small"], chosen)
-    right = fill.fill("EMT", answer["size"], chosen)
-    assert small.area == pytest.approx(answer["sum"], abs=printed["precision"])
-    assert (small.fits, small.allowed) == (False, answer["too_small_allowed"])
-    assert (right.fits, right.allowed) == (True, answer["allowed"])
-    assert least_size("EMT", chosen) == answer["size"]
+    found = fill.fill("EMT", "1", chosen).area
+    assert found == pytest.approx(answer["sum"], abs=printed["precision"]), printed["source"]
+
+
+@pytest.mark.parametrize("printed", of("fill_verdict"), ids=lambda one: one["id"])
+def test_unlike_sizes_that_are_too_many_for_one_size_go_into_the_next(printed):
+    given, answer = printed["inputs"], printed["answer"]
+    found = fill.fill(given["raceway"], given["size"], mixed(given))
+    assert (found.fits, found.allowed) == (answer["fits"], answer["allowed"]), printed["source"]
+    least = least_size(given["raceway"], mixed(given))
+    assert (least == given["size"]) is answer["fits"]
+
+
+@pytest.mark.parametrize("printed", of("bore_area"), ids=lambda one: one["id"])
+def test_areas_are_those_that_the_code_prints(printed):
+    given, answer = printed["inputs"], printed["answer"]
+    bore = fill.bore(given["raceway"], given["size"])
+    assert (bore.inside_diameter, bore.total) == (given["inside_diameter"], answer["total"]), printed["source"]
+    assert bore.forty == answer["forty"]
+    worked = math.pi / 4 * given["inside_diameter"] ** 2
+    assert worked == pytest.approx(answer["total"], abs=printed["precision"])
 
 
 @pytest.mark.parametrize(("raceway", "size"), BORES)
@@ -78,10 +96,10 @@ def test_the_columns_of_two_insulations_are_not_mixed_up():
     assert [conductor("XHHW", size).area for size in ("250", "300")] == [0.3904, 0.4536]
 
 
-@pytest.mark.parametrize(("count", "limit"), [(1, 0.53), (2, 0.31), (3, 0.40), (40, 0.40)])
-def test_limits_are_those_of_the_code(count, limit):
-    """NFPA 70 (NEC 2011) chapter 9 table 1."""
-    assert fill_limit(count) == limit
+@pytest.mark.parametrize("printed", of("fill_limit"), ids=lambda one: one["id"])
+def test_limits_are_those_of_the_code(printed):
+    given = printed["inputs"]
+    assert fill_limit(given["conductors"], given["length"]) == printed["answer"]["limit"], printed["source"]
 
 
 @pytest.mark.parametrize(("length", "limit"), [(24, 0.60), (0.5, 0.60), (24.001, 0.40)])

@@ -8,8 +8,9 @@ from bending.bender import Profile
 from bending.fold import fold
 from bending.handbook import fold_marks, handbook, high_spot
 from bending.path import centreline
-from bending.rules import RuleError, offset_rule, saddle3_marks, saddle_rule, stub_mark
+from bending.rules import RuleError, offset_marks, offset_rule, saddle3_marks, saddle_rule, stub_mark
 from bending.run import parse
+from tests.bending.printed import row
 
 # Take-up and gain as measured on usual hand shoes: common practice, no source.
 SHOES = {"1/2": (5, 2.625), "3/4": (6, 3.25), "1": (8, 4), "1-1/4": (11, 5.625)}
@@ -100,6 +101,45 @@ def test_the_same_marks_with_the_hook_round_bend_a_lead_and_a_tangent_past_the_e
     first = rows[0][0] + profile.arrow_lead + profile.tangent(30)
     assert second == pytest.approx(first + slope * math.cos(math.radians(30)))
     assert second - 50 > profile.arrow_lead + profile.tangent(30) - 0.2
+
+
+HOOKS = row("H32")
+
+
+def bends_by_the_book(size, hook):
+    """The two bends of the printed offset before an edge, marks by the book and both hooks one way."""
+    given = HOOKS["inputs"]
+    near, far = offset_marks(given["distance"], given["rise"], offset_rule(given["angle"]))
+    rows = [(near, "arrow", hook, given["angle"], 0), (far, "arrow", hook, given["angle"], 180)]
+    return fold_marks(rows, shoe(size))
+
+
+@pytest.mark.parametrize(
+    ("size", "late", "low"), list(zip(HOOKS["inputs"]["sizes"], *HOOKS["answer"].values(), strict=True))
+)
+def test_hooked_to_zero_the_book_s_offset_comes_late_and_strikes_the_edge(size, late, low):
+    """Worked out by a second solver, not published."""
+    edge, (_, last) = HOOKS["inputs"]["distance"], bends_by_the_book(size, "start")
+    # The pipe is still on its slope at the edge.
+    assert last["start"][0] > edge
+    height = last["start"][2] - (last["start"][0] - edge) * math.tan(math.radians(HOOKS["inputs"]["angle"]))
+    assert last["pi"][0] - edge == pytest.approx(late, abs=HOOKS["precision"])
+    assert last["pi"][2] - height == pytest.approx(low, abs=HOOKS["precision"])
+
+
+@pytest.mark.parametrize("size", SHOES)
+def test_hooked_far_the_same_marks_are_level_before_the_edge(size):
+    """Worked out by a second solver, not published: 0.1 to 0.8 in before it."""
+    level = bends_by_the_book(size, "end")[1]["end"][0]
+    assert 0.05 < HOOKS["inputs"]["distance"] - level < 0.85
+
+
+@pytest.mark.parametrize("hook", ["start", "end"])
+@pytest.mark.parametrize("size", SHOES)
+def test_the_rise_by_the_book_comes_out_right_whichever_way_the_hooks_face(size, hook):
+    """Worked out by a second solver, not published: 0.03 to 0.06 in over."""
+    rise = bends_by_the_book(size, hook)[1]["pi"][2]
+    assert 0.025 < rise - HOOKS["inputs"]["rise"] < 0.065
 
 
 def test_a_rolled_offset_is_marked_by_its_true_rise():

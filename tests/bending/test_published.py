@@ -3,14 +3,16 @@
 Rows that no reader can look up are worked too, and marked: they are no published check.
 """
 
+import json
 import math
+from collections import Counter
 from pathlib import Path
 
 import pytest
 
 from bending.fold import fold
 from bending.handbook import fold_marks
-from bending.lengths import round_to_tape
+from bending.lengths import format_length, parse_length, round_to_tape
 from bending.problems import Problems
 from bending.rules import (
     box_offset_rise,
@@ -24,7 +26,7 @@ from bending.rules import (
     saddle_rule,
     stub_mark,
 )
-from tests.bending.printed import of, row, rows
+from tests.bending.printed import FOLDER, kind, of, published, row, rows
 from tests.bending.test_handbook import LARGE, shoe
 
 # Gains of usual hand shoes: common practice, no source. A stub's mark must not depend on them.
@@ -109,6 +111,14 @@ def test_printed_multipliers_are_the_rounded_cosecant(angle):
     rule = offset_rule(angle)
     assert rule.multiplier == pytest.approx(1 / math.sin(math.radians(angle)), rel=0.045)
     assert 0 < rule.shrink < math.tan(math.radians(angle) / 2)
+
+
+@each("offset_table")
+def test_a_table_s_multipliers_and_shrinks_are_printed_so(printed):
+    rule, answer = offset_rule(printed["inputs"]["angle"]), printed["answer"]
+    assert {name: getattr(rule, name) for name in answer} == answer, printed["source"]
+    exact = 1 / math.sin(math.radians(rule.angle))
+    assert "multiplier" not in answer or exact == pytest.approx(rule.multiplier, **near(printed))
 
 
 def test_a_ten_degree_offset_s_multiplier_is_six():
@@ -251,7 +261,7 @@ def folded_four_bend(height, spacing):
 # Developed lengths, by the page's own factor and of a bend that was laid out.
 
 LENGTHS = [
-    pytest.param(radius, factor, length, one["precision"], id=f"{name} R {radius}")
+    pytest.param(radius, given.get("angle", 90), factor, length, one["precision"], id=f"{name} R {radius}")
     for rule, part in (
         ("developed_length", "dl"),
         ("segment_tan_rule", "dl"),
@@ -259,36 +269,35 @@ LENGTHS = [
         ("segment_90_two_legs", "dl"),
     )
     for one, name in zip(of(rule), ids(of(rule)), strict=True)
-    for radius, length in [(one["inputs"]["clr"], one["answer"][part])]
-    for factor in [
-        one["inputs"].get("factor") or one["inputs"].get("dl_factor") or one["inputs"].get("quarter_pi_factor", 0) / 90
-    ]
+    for given, radius, length in [(one["inputs"], one["inputs"]["clr"], one["answer"][part])]
+    for factor in [given.get("factor") or given.get("dl_factor") or given.get("quarter_pi_factor", 0) / 90]
 ]
 LENGTHS += [
-    pytest.param(radius, 1.57 / 90, length, row("W30")["precision"], id=f"W30 (no citable source) R {radius}")
+    pytest.param(radius, 90, 1.57 / 90, length, row("W30")["precision"], id=f"W30 (no citable source) R {radius}")
     for radius, length in ((36, row("W30")["answer"]["dl1"]), (40.375, row("W30")["answer"]["dl2"]))
 ]
 
 
-@pytest.mark.parametrize(("radius", "factor", "length", "precision"), LENGTHS)
-def test_a_quarter_bend_s_developed_length(radius, factor, length, precision):
-    assert developed_length(radius, 90, factor) == pytest.approx(length, abs=precision)
+@pytest.mark.parametrize(("radius", "angle", "factor", "length", "precision"), LENGTHS)
+def test_a_bend_s_developed_length(radius, angle, factor, length, precision):
+    assert developed_length(radius, angle, factor) == pytest.approx(length, abs=precision)
     # The page's factor against the exact one is all that a laid-out bend may differ by.
-    rounding = radius * 90 * abs(factor - math.radians(1))
-    assert laid_out_bend(radius) == pytest.approx(length, abs=precision + rounding)
+    rounding = radius * angle * abs(factor - math.radians(1))
+    assert laid_out_bend(radius, angle) == pytest.approx(length, abs=precision + rounding)
 
 
-def laid_out_bend(radius, **more):
+def laid_out_bend(radius, angle=90):
     """Stick used up by the one bend of a laid-out run: 2 RMC."""
-    low, high = laid_out_90(radius, **more)[1]
+    low, high = laid_out_corner(radius, angle=angle)[1]
     return high - low
 
 
-def laid_out_90(radius, stub=80, leg=80):
+def laid_out_corner(radius, stub=80, leg=80, angle=90):
     from bending.layout import layout
 
     document = stub_document("2 RMC", 0, stub, 0)
     document["bender"] = {"radius": radius, "arrow_lead": 0}
+    document["path"][1]["corner"] = angle
     document["path"][2]["leg"] = leg
     found = layout({**document, "stick": None})
     return found, fold(found)["pieces"][0]["bends"][0]["stations"]
@@ -298,11 +307,21 @@ def test_a_large_90_s_straights_and_its_whole_length():
     """NJATC Conduit Fabrication, level 2, lesson 4: both straights, the bend and their sum on 2 RMC."""
     printed = row("W01")
     given, answer = printed["inputs"], printed["answer"]
-    found, (low, high) = laid_out_90(given["clr"], given["stub"], given["leg"])
+    found, (low, high) = laid_out_corner(given["clr"], given["stub"], given["leg"])
     rounding = given["clr"] * (math.pi / 2 - given["quarter_pi_factor"])
     assert low == pytest.approx(answer["d1"], **near(printed))
     assert found["developed_length"] - high == pytest.approx(answer["d2"], **near(printed))
     assert found["developed_length"] == pytest.approx(answer["total"] + rounding, **near(printed))
+
+
+# Fractions of an inch.
+
+
+@each("length_sum")
+def test_fractions_add_up_as_a_lesson_prints_them(printed):
+    given = printed["inputs"]
+    found = parse_length(given["first"]) + given["sign"] * parse_length(given["second"])
+    assert format_length(found) == printed["answer"]["sum"], printed["source"]
 
 
 # The list itself.
@@ -315,10 +334,47 @@ def test_no_printed_row_lies_unused():
         assert any(name in text for name in names for text in tests), one["id"]
 
 
+# What was promised to be there; the count of each kind is taken from the data, never written by hand.
+PROMISED = {"fill counts": 20, "table radii": 20, "cut plans": 5, "segments and concentric": 4}
+
+
+def counted():
+    found = Counter()
+    for one in rows():
+        found[kind(one)] += published(one)
+    return found
+
+
+@pytest.mark.parametrize(("what", "least"), PROMISED.items())
+def test_there_are_as_many_published_checks_of_a_kind_as_promised(what, least):
+    assert counted()[what] >= least
+
+
+def test_sixty_published_checks_or_more_have_a_citable_source():
+    found = counted()
+    assert found.total() >= 60
+    # The promise isn't kept by long tables alone.
+    assert sum(found[what] for what in ("marks", "segments and concentric", "geometry and lengths")) >= 20
+
+
 def test_every_row_that_counts_names_its_source_edition_and_page():
-    counted = [one for one in rows() if one["counts"]]
-    assert len(counted) >= 15
-    assert all(len(one["source"].split(", ")) >= 3 for one in counted)
+    pages = [json.loads(path.read_text(encoding="utf-8")) for path in sorted(FOLDER.glob("*.json"))]
+    for page in pages:
+        assert all(page[name].strip() for name in ("source", "edition", "page", "unit"))
+        assert page["counts"] or page.get("why_not") or not page.get("rows")
+    cited = [one for one in rows() if published(one)]
+    assert all(len(one["source"].split(", ")) >= 3 and "precision" in one and one["inputs"] for one in cited)
+
+
+def test_what_is_from_memory_or_has_no_page_is_no_published_check():
+    doubtful = ("memory", "not seen", "none", "not a published")
+    for one in rows():
+        assert not (published(one) and any(word in one["source"] for word in doubtful)), one["id"]
+
+
+def test_a_row_whose_answer_was_worked_out_is_no_published_check():
+    assert [published(row(name)) for name in ("W23", "W18-rest", "C03", "W11")] == [0, 0, 0, 0]
+    assert [published(row(name)) for name in ("W12", "W21", "W18", "W15")] == [4, 6, 1, 1]
 
 
 def test_rows_without_a_citable_source_do_not_count():

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
-from bending import tables
+from bending import fill, tables
+from bending.layout import layout
+from tests.bending.documents import corner, leg, run
+from tests.bending.printed import of
 
 EVERY_TUBE = [tables.tube(raceway, size) for raceway in tables.RACEWAYS for size in tables.sizes(raceway)]
 RADIUS_SIZES = tables.sizes("RMC")
+Row = dict[str, Any]
 
 
 def test_emt_and_imc_have_ten_sizes_and_rmc_twelve() -> None:
@@ -37,17 +41,55 @@ def test_a_rigid_wall_is_the_thickest_and_tubing_the_thinnest(size: str) -> None
     assert tables.wall("EMT", size) < tables.wall("IMC", size) < tables.wall("RMC", size)
 
 
-@pytest.mark.parametrize(
-    ("raceway", "size", "area"),
-    # NFPA 70 (NEC 2011 Handbook), chapter 9 table 4, total area: square inches.
-    [("EMT", "1/2", 0.304), ("EMT", "3/4", 0.533), ("EMT", "1", 0.864), ("EMT", "1-1/4", 1.496),
-     ("EMT", "1-1/2", 2.036), ("EMT", "2", 3.356), ("EMT", "2-1/2", 5.858), ("EMT", "3", 8.846),
-     ("EMT", "3-1/2", 11.545), ("EMT", "4", 14.753), ("IMC", "1/2", 0.342), ("IMC", "3/4", 0.586),
-     ("IMC", "1", 0.959), ("IMC", "2-1/2", 5.135), ("IMC", "3", 7.922), ("IMC", "3-1/2", 10.584),
-     ("IMC", "4", 13.631)],
-)  # fmt: skip
-def test_the_inside_gives_the_area_that_the_code_prints(raceway: str, size: str, area: float) -> None:
-    assert math.pi / 4 * tables.inside_diameter(raceway, size) ** 2 == pytest.approx(area, abs=1.1e-3)
+@pytest.mark.parametrize("printed", of("least_radius"), ids=lambda one: one["id"])
+def test_least_radii_are_those_of_the_code(printed: Row) -> None:
+    given = printed["inputs"]
+    assert tables.least_radius(given["size"], given["how"]) == printed["answer"]["radius"], printed["source"]
+
+
+@pytest.mark.parametrize("printed", of("least_radius"), ids=lambda one: one["id"])
+@pytest.mark.parametrize(("short", "level"), [(0, "ok"), (1 / 64, "rule")])
+def test_a_run_bent_to_the_printed_radius_may_stand_and_a_hair_less_may_not(
+    printed: Row, short: float, level: str
+) -> None:
+    given, least = printed["inputs"], printed["answer"]["radius"]
+    bender = {"radius": least - short, "arrow_lead": 0, "how": given["how"]}
+    document = run(leg(90), corner(90, "left"), leg(90), size=given["size"], raceway="RMC", bender=bender, stick=400)
+    (found,) = [check for check in layout(document)["checks"] if check["code"] == "radius"]
+    assert found["level"] == level, printed["source"]
+
+
+@pytest.mark.parametrize("printed", of("tube"), ids=lambda one: one["id"])
+def test_the_makers_institute_s_outside_and_wall_give_the_code_s_inside(printed: Row) -> None:
+    given, answer = printed["inputs"], printed["answer"]
+    tube = tables.tube(given["raceway"], given["size"])
+    assert (tube.outside_diameter, tube.wall) == (answer["outside_diameter"], answer["wall"]), printed["source"]
+    inside = fill.bore(given["raceway"], given["size"]).inside_diameter
+    assert answer["outside_diameter"] - 2 * answer["wall"] == pytest.approx(inside, abs=printed["precision"])
+
+
+@pytest.mark.parametrize("printed", of("metric_designator"), ids=lambda one: one["id"])
+def test_metric_designators_are_the_printed_ones_whatever_the_raceway(printed: Row) -> None:
+    size = printed["inputs"]["size"]
+    named = {tables.tube(raceway, size).metric for raceway in tables.RACEWAYS if size in tables.sizes(raceway)}
+    assert named == {printed["answer"]["metric"]}, printed["source"]
+
+
+@pytest.mark.parametrize("size", tables.sizes("IMC"))
+def test_intermediate_conduit_is_a_little_narrower_outside_and_wider_inside_than_rigid(size: str) -> None:
+    imc, rmc = tables.tube("IMC", size), tables.tube("RMC", size)
+    assert 0.97 * rmc.outside_diameter < imc.outside_diameter < rmc.outside_diameter
+    assert imc.inside_diameter > rmc.inside_diameter
+    weights = [tables.weight_per_inch(raceway, size) for raceway in tables.RACEWAYS]
+    assert weights == sorted(weights)
+
+
+@pytest.mark.parametrize("size", tables.sizes("EMT"))
+def test_small_tubing_is_thinner_outside_than_conduit_and_large_tubing_is_pipe_size(size: str) -> None:
+    """The sizes of ANSI C80.3 and C80.1: from 2-1/2 on both have one outside diameter."""
+    emt, rmc = tables.outside_diameter("EMT", size), tables.outside_diameter("RMC", size)
+    large = tables.tube("EMT", size).metric >= 63
+    assert (emt == rmc) if large else (emt < rmc)
 
 
 @pytest.mark.parametrize(
