@@ -70,6 +70,7 @@ class Feature:
         return 2 * profile.radius * (1 - math.cos(math.radians(self.angle)))
 
     def points(self, span: Span) -> tuple[Pi, ...]:
+        """The points of intersection in order along the leg: inches along, out and left; each kind has its own."""
         raise NotImplementedError
 
 
@@ -92,6 +93,7 @@ class BoxOffset(Feature):
         return self.toward(self.rise) if self.end == "start" else (0.0, 0.0)
 
     def points(self, span: Span) -> tuple[Pi, ...]:
+        """Two: the near one a tangent past the tail, `rise` out at the end of the run."""
         out, left = self.toward(self.rise)
         near = self.tail + span.profile.tangent(self.angle)
         if self.end == "start":
@@ -128,6 +130,7 @@ class Offset(Feature):
         return self.true_rise / math.tan(math.radians(self.angle))
 
     def points(self, span: Span) -> tuple[Pi, ...]:
+        """Two, `run` apart: the one that `holds` names stands where the offset is measured to."""
         spot = span.length - self.spot_along if self.from_end else self.spot_along
         tangent = span.profile.tangent(self.angle) if self.level_meant else 0.0
         first = spot + tangent if self.holds == "near" else spot - tangent - self.run
@@ -151,9 +154,11 @@ class Saddle3(Feature):
         return self.rise + radius * (1 / math.cos(math.radians(self.angle) / 2) - 1)
 
     def least_rise(self, profile: Profile) -> float:
+        """The least rise of the outer slopes, of half the angle: 2 R (1 - cos(angle/2)), inches."""
         return 2 * profile.radius * (1 - math.cos(math.radians(self.angle) / 2))
 
     def points(self, span: Span) -> tuple[Pi, ...]:
+        """Three: the middle one at the peak over `centre`, the outer ones on the leg."""
         centre = span.length - self.centre if self.from_end else self.centre
         peak = self.peak(span.profile.radius)
         spread = peak / math.tan(math.radians(self.angle) / 2)
@@ -188,6 +193,7 @@ class Saddle4(Feature):
         return max(self.begins, self.ends)
 
     def points(self, span: Span) -> tuple[Pi, ...]:
+        """Four: the inner two at their level, at `begins` and `ends`, the outer ones on the leg."""
         near, far = (span.length - self.far, span.length - self.near) if self.from_end else (self.near, self.far)
         if self.level_meant:
             tangent = span.profile.tangent(self.angle)
@@ -220,5 +226,6 @@ class Kick(Feature):
         return self.toward(self.rise) if self.end == "start" else (0.0, 0.0)
 
     def points(self, span: Span) -> tuple[Pi, ...]:
+        """One, `run` before or past the corner that it stands beside."""
         along = span.ends - self.run if self.end == "end" else span.begins + self.run
         return (Pi(along, 0.0, 0.0, self.at, "kick"),)

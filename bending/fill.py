@@ -109,14 +109,17 @@ def fill(raceway: str, size: str, conductors: Sequence[tuple[Conductor, int]], l
 
 
 def least_size(raceway: str, conductors: Sequence[tuple[Conductor, int]], length: float | None = None) -> str | None:
-    """The smallest trade size that holds ``conductors``, or None when none does. Arguments and errors as ``fill``."""
+    """The smallest trade size that holds ``conductors``, or None when none does.
+
+    ``length`` in inches; arguments and errors as ``fill``. Source: as ``fill``.
+    """
     fitting = (size for size in sizes(raceway) if fill(raceway, size, conductors, length).fits)
     return next(fitting, None)
 
 
 def most_conductors(raceway: str, size: str, one: Conductor, length: float | None = None) -> int:
-    """How many conductors of one size a raceway may hold (0 and up), as the code's annex counts them. Raises
-    ``TableError``.
+    """How many conductors of one size a raceway may hold (0 and up), as the code's annex counts them.
+    ``length`` in inches, as in ``fill_limit``. Raises ``TableError``, and ``ValueError`` for a length not above 0.
 
     Source: NFPA 70 chapter 9 table 1 and its note 7; annex C gives the same counts.
     """
@@ -132,7 +135,7 @@ def jam_ratio(inside_diameter: float, diameter: float) -> float:
     """Inside diameter over a conductor's outside diameter (inches, both above 0): three conductors pulled together can
     wedge side by side in a bend where it is 2.8 to 3.2.
 
-    Source: NFPA 70 chapter 9 table 1, informational note 2.
+    Raises ``ValueError`` for any other diameter. Source: NFPA 70 chapter 9 table 1, informational note 2.
     """
     if not (inside_diameter > 0 and diameter > 0):
         raise ValueError("diameters are above 0")

@@ -59,7 +59,8 @@ class BookMark:
 
 @dataclass(frozen=True)
 class Zero:
-    """What the marks of a leg are measured from: its words, its station on the stick, its place on the leg."""
+    """What the marks of a leg are measured from: its words; in inches its station on the stick and its place on
+    the leg."""
 
     words: str
     station: float
@@ -99,6 +100,7 @@ class Work:
         return self.number == len(self.run.legs) - 1
 
     def bends(self, at: str) -> list[Bend]:
+        """The bends that one place of the document asked for."""
         return [bend for bend in self.path.bends if bend.at == at]
 
     def to_back(self) -> float:
@@ -310,7 +312,8 @@ def _with_its_90(
 def fold_marks(
     marks: Sequence[tuple[float, str, str, float, float]], profile: Profile
 ) -> list[Mapping[str, Any]] | None:
-    """The bends of (station, mark, hook, angle, roll) on one bender's long stick; None if they run into each other."""
+    """The bends of (station, mark, hook, angle, roll), inches and degrees, on one bender's long stick, as ``fold``
+    gives them; None if they run into each other."""
     rows = [
         {"step": step, "station": station, "mark": mark, "hook": hook, "angle": angle, "roll": roll}
         for step, (station, mark, hook, angle, roll) in enumerate(marks, 1)

@@ -16,6 +16,7 @@ class Problem:
     text: str
 
     def as_json(self) -> dict[str, str]:
+        """``{"at", "code", "text"}``."""
         return {"at": self.at, "code": self.code, "text": self.text}
 
 

@@ -24,14 +24,17 @@ class Reader:
         self.problems: list[Problem] = []
 
     def fault(self, at: str, code: str, text: str) -> None:
+        """Note a fault; reading goes on to find the others."""
         self.problems.append(Problem(at, code, text))
 
     def refuse_if_any(self) -> None:
+        """Raises ``Problems`` with the first faults of those that were noted."""
         if self.problems:
             raise Problems(self.problems[:MOST_PROBLEMS])
 
     @staticmethod
     def place(at: str, key: str) -> str:
+        """A key's place in the document: ``path[2].leg``."""
         return f"{at}.{key}" if at else key
 
     def mapping(self, value: Any, at: str, keys: Sequence[str] | None = None) -> Mapping[str, Any] | None:
@@ -48,6 +51,7 @@ class Reader:
     def maybe_mapping(
         self, holder: Mapping[str, Any], key: str, at: str, keys: Sequence[str] | None = None
     ) -> Mapping[str, Any] | None:
+        """As ``mapping``, under a key; None where it is left out."""
         value = holder.get(key)
         return None if value is None else self.mapping(value, self.place(at, key), keys)
 
@@ -83,6 +87,7 @@ class Reader:
     def maybe_length(
         self, holder: Mapping[str, Any], key: str, at: str, least: float | None = None, most: float = LONGEST
     ) -> float | None:
+        """As ``length``, in inches; None where it is left out."""
         return None if holder.get(key) is None else self.length(holder, key, at, least, most)
 
     def _length_within(self, inches: float, place: str, least: float | None, most: float) -> bool:
@@ -118,6 +123,7 @@ class Reader:
     def maybe_number(
         self, holder: Mapping[str, Any], key: str, at: str, least: float, most: float, *, above: bool = False
     ) -> float | None:
+        """As ``number``; None where it is left out."""
         return None if holder.get(key) is None else self.number(holder, key, at, least, most, above=above)
 
     def word(self, holder: Mapping[str, Any], key: str, at: str, words: Sequence[str], default: str | None) -> str:
@@ -132,6 +138,7 @@ class Reader:
         return default or words[0]
 
     def text(self, holder: Mapping[str, Any], key: str, at: str, most: int = 200) -> str:
+        """Text of at most ``most`` letters; empty where it is left out."""
         value = holder.get(key)
         if value is None:
             return ""
@@ -144,6 +151,7 @@ class Reader:
         return value
 
     def flag(self, holder: Mapping[str, Any], key: str, at: str) -> bool:
+        """True or false; false where it is left out."""
         value = holder.get(key)
         if value is None or isinstance(value, bool):
             return bool(value)

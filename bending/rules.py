@@ -96,12 +96,19 @@ def offset_marks(distance: float, rise: float, rule: OffsetRule, past: bool = Fa
 
 
 def kick_distance(kick: float, rule: OffsetRule) -> float:
-    """From the back of the 90 to the centre of the kick, inches. Source: NJATC Conduit course, level 1, lesson 7."""
+    """From the back of the 90 to the centre of the kick: multiplier x kick, inches, 0 and up.
+
+    Source: NJATC Conduit course, level 1, lesson 7.
+    """
     return kick * rule.multiplier
 
 
 def saddle3_marks(centre: float, rise: float, rule: SaddleRule) -> tuple[float, float, float]:
-    """``(first, centre, last)`` marks in inches from where ``centre`` is measured. Source: the rule's own."""
+    """``(first, centre, last)`` marks in inches from where ``centre`` is measured; ``rise`` in inches, above 0.
+
+    The middle one is for the notch, the outer ones for the arrow with the hook toward the middle.
+    Source: the rule's own.
+    """
     middle = centre + rise * rule.move
     return middle - rise * rule.spread, middle, middle + rise * rule.spread
 
@@ -109,23 +116,33 @@ def saddle3_marks(centre: float, rise: float, rule: SaddleRule) -> tuple[float, 
 def parallel_shift(spacing: float, angle: float) -> float:
     """How far the next conduit's offset moves so that the gap stays: spacing x tan(angle/2), inches.
 
+    ``spacing`` from centre to centre, ``angle`` above 0 and below 180 degrees.
+
     Source: Porcupine Press, Parallel bends.
     """
     return spacing * math.tan(math.radians(angle) / 2)
 
 
 def parallel_gap(spacing: float, angle: float) -> float:
-    """The gap in the slope, centre to centre, when the offsets aren't moved. Source: as ``parallel_shift``."""
+    """The gap in the slope, centre to centre, when the offsets aren't moved: spacing x cos(angle), inches.
+
+    Arguments and source as ``parallel_shift``.
+    """
     return spacing * math.cos(math.radians(angle))
 
 
 def box_offset_rise(apart: float, angle: float) -> float:
-    """What two equal bends with their marks ``apart`` inches rise. Source: Goodheart-Willcox 2021, p. 149."""
+    """What two equal bends with their marks ``apart`` inches rise: apart x sin(angle), inches, for a few degrees.
+
+    Source: Goodheart-Willcox, Modern Residential Wiring, 2021, p. 149 (the marks; the rise follows from them).
+    """
     return apart * math.sin(math.radians(angle))
 
 
 def developed_length(radius: float, angle: float, per_degree: float = math.radians(1)) -> float:
-    """Length of a bend along its centre line, inches; books take 0.0175, 0.01745 or 1.57/90 for one degree.
+    """Length of a bend along its centre line: radius (inches) x angle (degrees) x ``per_degree``, in inches.
+
+    Books take 0.0175, 0.01745 or 1.57/90 for one degree; the default is exact.
 
     Source: Porcupine Press, Segment bends; NJATC Conduit Fabrication, level 2, lesson 4.
     """

@@ -61,22 +61,25 @@ def tube(raceway: str, size: str) -> Tube:
 
 
 def outside_diameter(raceway: str, size: str) -> float:
-    """Inches. Raises ``TableError``."""
+    """Of a trade size, in inches. Raises ``TableError``. Source: as ``tube``."""
     return tube(raceway, size).outside_diameter
 
 
 def inside_diameter(raceway: str, size: str) -> float:
-    """Inches. Raises ``TableError``."""
+    """Of a trade size, in inches. Raises ``TableError``. Source: as ``tube``."""
     return tube(raceway, size).inside_diameter
 
 
 def wall(raceway: str, size: str) -> float:
-    """Inches, nominal. Raises ``TableError``."""
+    """Nominal wall of a trade size, in inches. Raises ``TableError``. Source: as ``tube``."""
     return tube(raceway, size).wall
 
 
 def weight_per_inch(raceway: str, size: str) -> float:
-    """Pounds of bare steel tube per inch, from its nominal section. Raises ``TableError``."""
+    """Pounds of bare steel tube per inch: pi (d - wall) wall times the density of carbon steel.
+
+    Raises ``TableError``. Source: the section of ``tube``; the density stands in every handbook of materials.
+    """
     one = tube(raceway, size)
     return 3.141592653589793 * (one.outside_diameter - one.wall) * one.wall * STEEL_DENSITY
 
@@ -97,7 +100,10 @@ def least_radius(size: str, how: str = "one-shot") -> float:
 
 
 def fitting_room(raceway: str, size: str) -> float | None:
-    """Straight that an end's fitting needs, in inches; ``None`` where no usual value is known."""
+    """Straight that an end's fitting needs, in inches; ``None`` where no usual value is known.
+
+    Source: common practice, none printed; ``tables/fitting_room.csv`` says so too.
+    """
     return _rooms().get((raceway, size))
 
 

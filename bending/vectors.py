@@ -37,6 +37,7 @@ START = Frame((1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, 1.0, 0.0))
 
 
 def add(place: Vector, direction: Vector, distance: float = 1.0) -> Vector:
+    """The place ``distance`` along ``direction`` from a place."""
     return (
         place[0] + direction[0] * distance,
         place[1] + direction[1] * distance,
@@ -45,6 +46,7 @@ def add(place: Vector, direction: Vector, distance: float = 1.0) -> Vector:
 
 
 def blend(one: Vector, share: float, other: Vector, other_share: float) -> Vector:
+    """The sum of two vectors, each times its share."""
     return (
         one[0] * share + other[0] * other_share,
         one[1] * share + other[1] * other_share,
@@ -53,10 +55,12 @@ def blend(one: Vector, share: float, other: Vector, other_share: float) -> Vecto
 
 
 def dot(one: Vector, other: Vector) -> float:
+    """The scalar product of two vectors."""
     return one[0] * other[0] + one[1] * other[1] + one[2] * other[2]
 
 
 def cross(one: Vector, other: Vector) -> Vector:
+    """The vector product of two vectors, by the right hand."""
     return (
         one[1] * other[2] - one[2] * other[1],
         one[2] * other[0] - one[0] * other[2],
@@ -65,8 +69,10 @@ def cross(one: Vector, other: Vector) -> Vector:
 
 
 def scaled(one: Vector, share: float) -> Vector:
+    """A vector times a number."""
     return (one[0] * share, one[1] * share, one[2] * share)
 
 
 def length(one: Vector) -> float:
+    """The length of a vector."""
     return math.sqrt(one[0] * one[0] + one[1] * one[1] + one[2] * one[2])

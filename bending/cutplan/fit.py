@@ -34,10 +34,12 @@ class Stick:
     pieces: list[int] = field(default_factory=list)
 
     def put(self, piece: int, width: int) -> None:
+        """Lay a piece of `width` units (blade added) on the stick."""
         self.pieces.append(piece)
         self.room = max(0, self.room - width)
 
     def take(self, piece: int, width: int) -> None:
+        """Take a piece of `width` units off the stick again."""
         self.pieces.remove(piece)
         self.room += width
 
@@ -54,6 +56,7 @@ class Rooms:
         return self._sorted.pop(index)[1] if index < len(self._sorted) else None
 
     def put(self, room: int, number: int) -> None:
+        """Keep stick `number`, with `room` units left on it."""
         insort(self._sorted, (room, number))
 
 

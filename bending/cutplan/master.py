@@ -20,6 +20,7 @@ class QuietHighs(highspy.Highs):
     """HiGHS prints a banner when its callbacks are hooked up; standard output belongs to the answer."""
 
     def enableCallbacks(self) -> None:
+        """As the solver does it, but without its banner."""
         self.silent()
         super().enableCallbacks()  # type: ignore[no-untyped-call]
 

@@ -21,6 +21,7 @@ SECONDS, MOST_SECONDS = 30.0, 600.0
 
 
 def in_units(inches: float) -> int:
+    """Whole units of a length in inches, to the nearest."""
     return round(inches * UNITS)
 
 
@@ -64,6 +65,7 @@ class Reader:
         self.problems: list[Problem] = []
 
     def refuse(self, at: str, code: str, text: str) -> None:
+        """Note a fault; reading goes on to find the others."""
         self.problems.append(Problem(at, code, text))
 
     def length(self, value: Any, at: str, zero: bool = False) -> float:
@@ -79,12 +81,14 @@ class Reader:
         return inches
 
     def field(self, name: str, default: Any = None, zero: bool = False) -> float:
+        """A length of the document in inches, with what stands for one that is left out; 0 when refused."""
         if name not in self.document and default is None:
             self.refuse(name, "missing", f"a cut plan needs {name}")
             return 0.0
         return self.length(self.document.get(name, default), name, zero)
 
     def rows(self, name: str) -> Sequence[Any]:
+        """A list of the document, none longer than `MOST` allows; empty when refused."""
         value = self.document.get(name, [])
         if not isinstance(value, list | tuple):
             self.refuse(name, "not_a_list", f"{name} is a list")
@@ -95,6 +99,7 @@ class Reader:
         return value
 
     def seconds(self) -> float:
+        """The time limit, 0 to `MOST_SECONDS`; the usual one when refused."""
         value = self.document.get("seconds", SECONDS)
         good = isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= MOST_SECONDS
         if not good:
@@ -102,6 +107,7 @@ class Reader:
         return float(value) if good else SECONDS
 
     def finish(self) -> None:
+        """Raises `Problems` with every fault that was noted."""
         if self.problems:
             raise Problems(self.problems)
 

@@ -27,6 +27,7 @@ class Settled:
     times: dict[Pattern, int] = field(default_factory=dict)
 
     def add(self, chosen: Mapping[Pattern, int]) -> None:
+        """Settle patterns, each as often as it says."""
         for pattern, count in chosen.items():
             self.times[pattern] = self.times.get(pattern, 0) + count
 

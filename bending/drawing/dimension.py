@@ -27,9 +27,11 @@ class Label:
     height: float
 
     def placed(self, left: float, baseline: float) -> tuple[Item, ...]:
+        """The label with its baseline starting at this place of the sheet."""
         return shifted(self.items, left, baseline)
 
     def box(self, left: float, baseline: float) -> Box:
+        """The room that the label takes there, with a little air: left, top, right, bottom."""
         return left - 2, baseline - self.height * 0.95, left + self.width + 2, baseline + self.height * 0.2
 
 

@@ -106,6 +106,7 @@ class Panel:
         return self.fit.wire.diameter * self.fit.scale
 
     def at(self, point: Vector) -> Point:
+        """Where a place in space, in inches, comes on the sheet."""
         x, y = self.view.flat(point)
         return self.zero[0] + x * self.fit.scale, self.zero[1] - y * self.fit.scale
 
@@ -115,9 +116,11 @@ class Panel:
         return x, -y
 
     def draw(self, *items: Item) -> None:
+        """Put items on the sheet, over those that are there."""
         self.items += items
 
     def bottom(self) -> float:
+        """How far down the sheet the items reach."""
         return extent(self.items)[3]
 
 
@@ -186,6 +189,7 @@ def _dots(panel: Panel, part: Part) -> list[Point]:
 
 
 def look_of(part: Part, wishes: Wishes) -> str:
+    """How a part is drawn: usual, quiet or loud, by the feature or the leg that it belongs to."""
     if isinstance(part, Elbow):
         return wishes.look(part.feature)
     return wishes.look(part.feature) if part.feature else wishes.look(f"{part.leg}.leg")

@@ -31,12 +31,15 @@ class Pen:
     weight: int = 400
 
     def width(self, medium: str) -> float:
+        """Line width on `paper` or on a screen, in drawing units."""
         return self.paper if medium == "paper" else self.screen
 
     def dashes(self, medium: str) -> tuple[float, ...]:
+        """Dash and gap lengths on `paper` or on a screen; empty for a whole line."""
         return self.paper_dash if medium == "paper" else self.dash
 
     def fills(self, medium: str) -> str | None:
+        """The fill on `paper` or on a screen; None for an open shape."""
         return self.paper_fill if medium == "paper" and self.paper_fill else self.fill
 
 

@@ -35,6 +35,7 @@ class EyeView(View):
         return max(-dot(sub(point, self.eye), self.toward_eye), NEAREST * self.focus)
 
     def flat(self, point: Vector) -> Point:
+        """Where a place in space, in inches, comes on the picture, as the eye sees it."""
         share, reach = self.focus / self.depth(point), sub(point, self.eye)
         return dot(reach, self.right) * share, dot(reach, self.up) * share
 

@@ -31,6 +31,7 @@ class View:
         return cross(self.right, self.up)
 
     def flat(self, point: Vector) -> Point:
+        """Where a place in space, in inches, comes on the view: to the right, and up."""
         return dot(point, self.right), dot(point, self.up)
 
 

@@ -273,25 +273,31 @@ def _vector(point: Sequence[float]) -> Vector:
 
 
 def add(a: Vector, b: Vector) -> Vector:
+    """The sum of two vectors."""
     return a[0] + b[0], a[1] + b[1], a[2] + b[2]
 
 
 def sub(a: Vector, b: Vector) -> Vector:
+    """The first vector less the second."""
     return a[0] - b[0], a[1] - b[1], a[2] - b[2]
 
 
 def scale(a: Vector, by: float) -> Vector:
+    """A vector times a number."""
     return a[0] * by, a[1] * by, a[2] * by
 
 
 def dot(a: Vector, b: Vector) -> float:
+    """The scalar product of two vectors."""
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
 def cross(a: Vector, b: Vector) -> Vector:
+    """The vector product of two vectors, by the right hand."""
     return a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
 
 
 def unit(a: Vector) -> Vector:
+    """The vector of length 1 the same way; nothing stays nothing."""
     length = math.hypot(*a)
     return scale(a, 1 / length) if length else (0.0, 0.0, 0.0)
