@@ -54,6 +54,7 @@ def of(run: Run, path: Path, pieces: Sequence[Marked]) -> list[Check]:
 
 
 def check(code: str, level: str, words: str, source: str, at: str | None = None) -> Check:
+    """One check; without ``at`` it is of the whole run."""
     made: Check = {"code": code, "level": level, "words": words, "source": source}
     return made if at is None else {**made, "at": at}
 

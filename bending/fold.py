@@ -36,7 +36,8 @@ class Shoe:
     outside_diameter: float
 
     def lead(self, mark: str) -> float:
-        """How far past the mark, away from the hook, the bend begins (inches, may be negative)."""
+        """How far past the mark, away from the hook, the bend begins (inches, may be negative). Raises ``ValueError``
+        for a mark without a hook side."""
         if mark == "arrow":
             return self.arrow_lead
         if mark == "notch":
@@ -67,7 +68,7 @@ class Mark:
 
 @dataclass(frozen=True)
 class Stick:
-    """A cut stick before the first bend."""
+    """A cut stick before the first bend: inches."""
 
     length: float
     cut: str | None
@@ -93,6 +94,7 @@ class Frame:
     top: Vector = (0.0, 0.0, 1.0)
 
     def walk(self, distance: float) -> Frame:
+        """The frame so many inches ahead, straight on."""
         return Frame(_add(self.place, self.ahead, distance), self.ahead, self.top)
 
     def toward(self, roll: float) -> Vector:

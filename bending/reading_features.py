@@ -58,6 +58,7 @@ _COMMON = ("kind", "turn", "angle", "rise")
 
 
 def read_feature(reader: Reader, value: Any, at: str, run: Measures, side: Side) -> Feature | None:
+    """One feature of a leg; None when it is refused. Faults go to the reader."""
     if not isinstance(value, Mapping):
         reader.fault(at, "not_an_object", "an object is needed here")
         return None

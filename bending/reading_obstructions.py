@@ -24,6 +24,7 @@ class Obstruction:
 
 
 def read_obstructions(reader: Reader, item: Mapping[str, Any], at: str) -> list[Obstruction]:
+    """The obstructions of one leg. Faults go to the reader."""
     found = []
     for number, value in enumerate(reader.items(item, "obstructions", at, MOST_OBSTRUCTIONS)):
         place = f"{at}.obstructions[{number}]"

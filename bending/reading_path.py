@@ -35,6 +35,7 @@ class Leg:
     stand: Stand
 
     def kick(self, end: str) -> Kick | None:
+        """The kick at this end of the leg (``start`` or ``end``), if it has one."""
         for feature in self.features:
             if isinstance(feature, Kick) and feature.end == end:
                 return feature
