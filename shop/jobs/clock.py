@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from datetime import datetime
+from datetime import UTC, datetime, tzinfo
 
 from django.utils import timezone
 
@@ -23,3 +23,9 @@ def at(moment: datetime) -> Iterator[None]:
         yield
     finally:
         _set.reset(token)
+
+
+def at_wall(naive: datetime, zone: tzinfo) -> datetime | None:
+    """The moment at which a wall clock of the zone shows this; None for an hour that the clocks skip."""
+    moment = naive.replace(tzinfo=zone)
+    return moment if moment.astimezone(UTC).astimezone(zone).replace(tzinfo=None) == naive else None

@@ -1,7 +1,7 @@
 """What a person asks for, before it is anybody's row: checked, solved, and written onto a revision."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -13,6 +13,8 @@ from shop.requests.models import Profile, Revision, Run
 
 MOST_COPIES = 999
 DEEPEST = 40
+# A database takes so many values in one statement.
+MOST_AT_ONCE = 500
 LARGEST = 10**15
 LONGEST_WORDS = {"tag": 30, "title": 80, "note": 2000, "rush_reason": 200, "cost_code": 40}
 
@@ -96,9 +98,15 @@ def check_tags(drafts: Sequence[RunDraft], job: Job) -> None:
     """Refused: `tag_taken`, whether by another run of the job or twice among these."""
     wanted = Counter(draft.tag.strip() for draft in drafts)
     twice = [tag for tag, count in wanted.items() if count > 1]
-    taken = Run.objects.filter(job=job, tag__in=wanted).values_list("tag", flat=True)
-    for tag in (*twice, *taken):
+    for tag in (*twice, *tags_taken(job, wanted)):
         raise Refusal("tag_taken", f"There is a run {tag} in {job} already.", tag=tag)
+
+
+def tags_taken(job: Job, wanted: Iterable[str]) -> set[str]:
+    """Which of these tags the job has already."""
+    tags = list(wanted)
+    parts = [tags[first : first + MOST_AT_ONCE] for first in range(0, len(tags), MOST_AT_ONCE)]
+    return {tag for part in parts for tag in Run.objects.filter(job=job, tag__in=part).values_list("tag", flat=True)}
 
 
 def write(draft: RunDraft, revision: Revision, solved: bends.Solved) -> None:

@@ -12,6 +12,7 @@ from django import forms
 from django.core import signing
 from django.forms.utils import ErrorDict
 
+from shop.jobs import clock
 from shop.jobs.models import Job, Person, Place, PlaceKind
 from shop.jobs.permissions import visible
 from shop.jobs.refusals import Refusal
@@ -230,11 +231,10 @@ class AskForm(forms.Form):
             found["needed_at"] = self._moment(datetime.combine(day, hour), ZoneInfo(self.the_job.time_zone))
         return found
 
-    def _moment(self, naive: datetime, zone: tzinfo) -> datetime:
+    def _moment(self, naive: datetime, zone: tzinfo) -> datetime | None:
         """The job's wall clock; an hour that the clocks skip is refused."""
-        moment = naive.replace(tzinfo=zone)
-        utc = moment.astimezone(ZoneInfo("UTC"))
-        if utc.astimezone(zone).replace(tzinfo=None) != naive:
+        moment = clock.at_wall(naive, zone)
+        if moment is None:
             self.add_error("needed_hour", forms.ValidationError("The clocks skip this hour.", code="hour_skipped"))
         return moment
 

@@ -188,3 +188,47 @@ class Question(models.Model):
 
     def __str__(self) -> str:
         return self.text
+
+
+class RunList(models.Model):
+    """A list of runs that was read from a file or a paste: checked row by row, then sent whole or thrown away.
+
+    `headings` are its columns; `usual` is what an empty cell means, by a field's name.
+    """
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="run_lists")
+    made_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="run_lists")
+    made_at = models.DateTimeField(default=clock.now)
+    name = models.CharField(max_length=120, blank=True)
+    headings = models.JSONField(default=list)
+    usual = models.JSONField(default=dict)
+    request = models.OneToOneField(Request, on_delete=models.PROTECT, null=True, blank=True, related_name="run_list")
+
+    JOB_PATH = "job"
+
+    def __str__(self) -> str:
+        return self.name or f"list {self.pk}"
+
+
+class RunListRow(models.Model):
+    """One row: its texts in the order of the headings, and what checking said. `line` is its number in the file.
+
+    `asked` is what it asks for (a place's key, the run/1 document …), `solved` its layout; both empty until it was
+    checked, and while something is wrong.
+    """
+
+    run_list = models.ForeignKey(RunList, on_delete=models.CASCADE, related_name="rows")
+    line = models.PositiveIntegerField()
+    cells = models.JSONField(default=list)
+    checked = models.BooleanField(default=False)
+    problems = models.JSONField(default=list)
+    asked = models.JSONField(default=dict)
+    solved = models.JSONField(default=dict)
+    reads = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["run_list", "line"], name="list_line_once")]
+        indexes = [models.Index(fields=["run_list", "checked"])]
+
+    def __str__(self) -> str:
+        return f"line {self.line} of {self.run_list}"

@@ -1,8 +1,10 @@
 """What the services of the paper share: locks, states, typed refusals by state, the line of history."""
 
+from collections.abc import Sequence
+
 from shop.jobs.models import Job, Person
 from shop.jobs.refusals import Refusal
-from shop.jobs.services import history_write
+from shop.jobs.services import history_write, history_write_all
 from shop.requests import drafts
 from shop.requests.models import Paper, Revision, Run
 
@@ -51,6 +53,12 @@ def refusal(revision: Revision) -> Refusal:
 def tell(action: str, revision: Revision, actor: Person, **data: object) -> None:
     run = revision.run
     history_write(action=action, subject=revision, actor=actor, job=run.job, tag=run.tag, rev=revision.letter, **data)
+
+
+def tell_all(action: str, revisions: Sequence[Revision], actor: Person) -> None:
+    """The same line of history for each, of runs of one job."""
+    said = [(revision, {"tag": revision.run.tag, "rev": revision.letter}) for revision in revisions]
+    history_write_all(action=action, said=said, actor=actor, job=revisions[0].run.job)
 
 
 def check_nonce(nonce: str, apart_from: str = "\n") -> None:

@@ -12,7 +12,7 @@ from shop.jobs.services import history_write
 from shop.requests import bends, drafts, events
 from shop.requests.drafts import RunDraft
 from shop.requests.models import Paper, Request, Revision, Run
-from shop.requests.paper import check_nonce, lock_job, lock_run, refusal, set_state, tell
+from shop.requests.paper import check_nonce, lock_job, lock_run, refusal, set_state, tell, tell_all
 
 UNSENT = (Paper.DRAFT, Paper.CANCELLED)
 
@@ -32,6 +32,22 @@ def request_send(*, job: Job, nonce: str, runs: Sequence[RunDraft], cost_code: s
 
 def _request_new(job: Job, nonce: str, runs: list[RunDraft], cost_code: str, actor: Person) -> Request:
     solved = [_solved_to_send(draft, job) for draft in runs]
+    return solved_send(job=job, nonce=nonce, runs=runs, solved=solved, cost_code=cost_code, actor=actor)
+
+
+def solved_send(
+    *,
+    job: Job,
+    nonce: str,
+    runs: Sequence[RunDraft],
+    solved: Sequence[bends.Solved],
+    cost_code: str = "",
+    actor: Person,
+) -> Request:
+    """Sends runs that were checked and solved just now, in as many statements for ten thousand as for one.
+
+    Refused: `job_closed`, `tag_taken`, `nonce_taken`.
+    """
     with transaction.atomic():
         lock_job(job)
         if sent := Request.objects.filter(nonce=nonce).first():
@@ -39,11 +55,10 @@ def _request_new(job: Job, nonce: str, runs: list[RunDraft], cost_code: str, act
         drafts.check_tags(runs, job)
         code = cost_code or next((draft.cost_code for draft in runs if draft.cost_code), "")
         request = Request.objects.create(job=job, nonce=nonce, made_by=actor, cost_code=code)
-        revisions = [_run_new(request, *pair, Paper.SENT, actor) for pair in zip(runs, solved, strict=True)]
+        revisions = _runs_new(request, runs, solved, Paper.SENT, actor)
         tags = [draft.tag for draft in runs]
         history_write(action="request.send", subject=request, actor=actor, job=job, tags=tags)
-        for revision in revisions:
-            tell("revision.send", revision, actor)
+        tell_all("revision.send", revisions, actor)
         return request
 
 
@@ -55,12 +70,16 @@ def _solved_to_send(draft: RunDraft, job: Job) -> bends.Solved:
     return solved
 
 
-def _run_new(request: Request, draft: RunDraft, solved: bends.Solved, state: Paper, actor: Person) -> Revision:
-    run = Run.objects.create(request=request, job=request.job, place=draft.place, tag=draft.tag.strip())
-    revision = Revision(run=run, made_by=actor, state=state, sent_at=clock.now() if state == Paper.SENT else None)
-    drafts.write(draft, revision, solved)
-    revision.save()
-    return revision
+def _runs_new(
+    request: Request, wanted: Sequence[RunDraft], solved: Sequence[bends.Solved], state: Paper, actor: Person
+) -> list[Revision]:
+    sent_at = clock.now() if state == Paper.SENT else None
+    runs = [Run(request=request, job=request.job, place=draft.place, tag=draft.tag.strip()) for draft in wanted]
+    Run.objects.bulk_create(runs, batch_size=500)
+    revisions = [Revision(run=run, made_by=actor, state=state, sent_at=sent_at) for run in runs]
+    for draft, revision, found in zip(wanted, revisions, solved, strict=True):
+        drafts.write(draft, revision, found)
+    return Revision.objects.bulk_create(revisions, batch_size=100)
 
 
 def _same_request(sent: Request, job: Job, actor: Person) -> Request:
@@ -92,7 +111,7 @@ def _draft_new(draft: RunDraft, solved: bends.Solved, job: Job, actor: Person) -
     lock_job(job)
     drafts.check_tags([draft], job)
     request = Request.objects.create(job=job, nonce=f"draft-{uuid4().hex}", made_by=actor, cost_code=draft.cost_code)
-    revision = _run_new(request, draft, solved, Paper.DRAFT, actor)
+    revision = _runs_new(request, [draft], [solved], Paper.DRAFT, actor)[0]
     tell("revision.draft", revision, actor)
     return revision
 

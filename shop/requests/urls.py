@@ -1,6 +1,7 @@
 from django.urls import path
 
 from shop.requests import views
+from shop.requests.lists import views as lists
 
 urlpatterns = [
     path("ask/", views.run_ask, name="run-ask"),
@@ -10,6 +11,14 @@ urlpatterns = [
     path("ask/room/", views.run_ask_room, name="run-ask-room"),
     path("ask/like/<int:pk>/", views.run_ask_like, name="run-ask-like"),
     path("runs/", views.my_runs, name="my-runs"),
+    path("runs/file/", lists.runs_file, name="runs-file"),
+    path("lists/", lists.list_take, name="list-take"),
+    path("lists/empty/", lists.list_empty, name="list-empty"),
+    path("lists/<int:pk>/", lists.run_list, name="run-list"),
+    path("lists/<int:pk>/check/", lists.list_check, name="list-check"),
+    path("lists/<int:pk>/send/", lists.list_send, name="list-send"),
+    path("lists/<int:pk>/drop/", lists.list_drop, name="list-drop"),
+    path("lists/<int:pk>/problems/", lists.list_problems, name="list-problems"),
     path("runs/<int:pk>/", views.run, name="run"),
     path("runs/<int:pk>/change/", views.run_change, name="run-change"),
     path("revisions/<int:pk>/withdraw/", views.revision_withdraw, name="revision-withdraw"),

@@ -6,6 +6,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from shop.jobs import services as jobs
 from shop.jobs.models import Role
 from shop.requests.services import question_ask
+from tests.requests.test_lists import a_list
 
 FIELD = {"foreman", "installer"}
 SHOP = {"lead", "hand", "driver", "office"}
@@ -30,6 +31,14 @@ PAGES: dict[str, tuple[str, set[str], set[str]]] = {
     "run-ask-room": ("", set(), ASKERS),
     "run-ask-like": ("run", ASKERS, set()),
     "my-runs": ("", ALL, set()),
+    "runs-file": ("", ALL, set()),
+    "list-take": ("", ASKERS, ASKERS),
+    "list-empty": ("", ASKERS, set()),
+    "run-list": ("list", ASKERS, set()),
+    "list-check": ("list", set(), ASKERS),
+    "list-send": ("list", set(), ASKERS),
+    "list-drop": ("list", set(), ASKERS),
+    "list-problems": ("list", ASKERS, set()),
     "run": ("run", ALL, set()),
     "run-change": ("run", ASKERS, set()),
     "revision-withdraw": ("revision", set(), ASKERS),
@@ -75,6 +84,7 @@ def keys(floor):
         "run": revision.run_id,
         "revision": revision.pk,
         "question": question.pk,
+        "list": a_list(floor.world).pk,
     }
 
 

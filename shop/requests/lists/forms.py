@@ -1,0 +1,81 @@
+"""The form that takes a list of runs."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+
+from shop.jobs.models import Job, Person, Place, PlaceKind
+from shop.jobs.permissions import visible
+from shop.jobs.refusals import Refusal
+from shop.requests import queries
+from shop.requests.forms import place_words
+from shop.requests.lists import cells
+from shop.requests.shapes import SHAPES
+
+MOST_PASTED = 4_000_000
+REFUSED_AT = {"file_too_big": "file", "not_text": "file"}
+
+
+class ListForm(forms.Form):
+    """A file or a paste, and what an empty cell means. `found` are the cells once it is valid."""
+
+    job = forms.ModelChoiceField(Job.objects.none(), label="Job", empty_label=None)
+    file = forms.FileField(
+        label="File", required=False, help_text="CSV or XLSX; the first row names the columns.",
+        widget=forms.FileInput({"accept": ".csv,.tsv,.txt,.xlsx"}),
+    )  # fmt: skip
+    pasted = forms.CharField(
+        label="Or paste it here", required=False, max_length=MOST_PASTED, strip=False,
+        widget=forms.Textarea({"rows": 6, "spellcheck": "false"}),
+        help_text="Straight from a spreadsheet, with its first row.",
+    )  # fmt: skip
+    shape = forms.ChoiceField(label="Shape", required=False)
+    place = forms.ModelChoiceField(
+        Place.objects.none(), label="Place", required=False, empty_label="said in each row", to_field_name="full_name"
+    )
+    conduit = forms.ChoiceField(label="Conduit", required=False)
+    cost_code = forms.CharField(label="Cost code or change number", max_length=40, required=False)
+
+    def __init__(self, *args: Any, person: Person, job: Job | None = None, **more: Any) -> None:
+        super().__init__(*args, **more)
+        jobs = visible(person, Job).filter(closed_at=None).order_by("name")
+        self.fields["job"].queryset = jobs  # type: ignore[attr-defined]
+        self.the_job = job or jobs.first()
+        places = Place.objects.filter(job=self.the_job, retired_at=None).exclude(
+            kind__in=[PlaceKind.JOB, PlaceKind.DROP]
+        )
+        self.fields["place"].queryset = places.order_by("full_name")  # type: ignore[attr-defined]
+        self.fields["place"].label_from_instance = place_words  # type: ignore[attr-defined]
+        each = [("", "said in each row")]
+        self.fields["shape"].choices = each + [(one.key, one.words) for one in SHAPES]  # type: ignore[attr-defined]
+        conduits = [f"{size} {raceway}" for raceway, size in queries.conduits()]
+        self.fields["conduit"].choices = each + [(one, one) for one in conduits]  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean() or {}
+        file, pasted = said.get("file"), said.get("pasted") or ""
+        if not file and not pasted.strip():
+            self.add_error("file", forms.ValidationError("Pick a file, or paste the list.", code="nothing"))
+            return said
+        try:
+            self.found = cells.read_file(file.name, file.read()) if file else cells.read_text(pasted)
+        except Refusal as refusal:
+            self.refuse(refusal, "file" if file else "pasted")
+        return said
+
+    def refuse(self, refusal: Refusal, field: str | None = None) -> None:
+        self.add_error(field, forms.ValidationError(refusal.words, code=refusal.code))
+
+    @property
+    def usual(self) -> Mapping[str, str]:
+        """What an empty cell means, by field."""
+        said = self.cleaned_data
+        place = said["place"].full_name if said.get("place") else ""
+        usual = {name: said.get(name, "") for name in ("shape", "conduit", "cost_code")} | {"place": place}
+        return {name: text for name, text in usual.items() if text}
+
+    @property
+    def name(self) -> str:
+        file = self.cleaned_data.get("file")
+        return str(file.name)[:120] if file else "pasted list"
