@@ -8,6 +8,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib.auth.views import LoginView
 
+from shop.jobs.forms import SignInForm
 from shop.jobs.models import Role
 
 DOES = {
@@ -41,6 +42,7 @@ def demo_people() -> tuple[DemoPerson, ...]:
 
 
 class SignIn(LoginView):
+    authentication_form = SignInForm
     template_name = "jobs/person_sign_in.html"
     redirect_authenticated_user = True
 

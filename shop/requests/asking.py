@@ -63,7 +63,8 @@ def answer(form: AskForm) -> dict[str, Any]:
         "reads": solved.reads,
         "three_d": solved.three_d,
         "key": _key_words(form),
-        "ready": not (form.missing or form.faults or form.needs_yes),
+        "unsure": form.unsure,
+        "ready": not (form.missing or form.faults or form.needs_yes or form.unsure),
         "cut": _cut(solved.layout),
     }
 
@@ -108,7 +109,8 @@ def _key_words(form: AskForm) -> str:
         return f"Fix {form.faults}, then send"
     if form.missing:
         return f"Fill {len(form.missing)}, then send"
-    return "Say yes, then send" if form.needs_yes else "Send"
+    yeses = len(form.unsure) + form.needs_yes
+    return "Send" if not yeses else "Say yes, then send" if yeses == 1 else f"Say yes {yeses} times, then send"
 
 
 def _cut(layout: Mapping[str, Any] | None) -> dict[str, Any] | None:

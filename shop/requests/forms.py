@@ -16,7 +16,8 @@ from shop.jobs import clock
 from shop.jobs.models import Job, Person, Place, PlaceKind
 from shop.jobs.permissions import visible
 from shop.jobs.refusals import Refusal
-from shop.requests import bends, builder, queries
+from shop.requests import bends, builder, drafts, queries
+from shop.requests.doubts import Doubt, doubts
 from shop.requests.drafts import RunDraft
 from shop.requests.models import Paper, Profile, Question, Revision, Run
 from shop.requests.rows import Row
@@ -59,8 +60,8 @@ QUANTITY_CODES = ("required", "invalid", "min_value", "max_value")
 class AskForm(forms.Form):
     """A run as asked for. `rows` are the builder's; `document` is their run/1; `solved` is what the solver says.
 
-    Valid when the head is, nothing needed is empty, the solver has no problem, and a run that leaves one plane
-    has its yes, given to the very sentence that reads this run back.
+    Valid when the head is, nothing needed is empty, the solver has no problem, a run that leaves one plane has its
+    yes, given to the very sentence that reads this run back, and each length that is hardly meant has its own.
     """
 
     job = forms.ModelChoiceField(Job.objects.none(), label="Job", empty_label=None)
@@ -182,8 +183,25 @@ class AskForm(forms.Form):
     @cached_property
     def missing(self) -> tuple[str, ...]:
         """Names of what is needed and empty, head and rows."""
-        head = (name for name in ("tag", "place", "conduit") if not self[name].value())
-        return (*head, *builder.missing(self.rows))
+        return (*self._undrawn, *self._late)
+
+    @cached_property
+    def _undrawn(self) -> tuple[str, ...]:
+        """What is empty of all that the run itself is read from."""
+        return (*self._empty("tag", "place", "conduit"), *builder.missing(self.rows))
+
+    @property
+    def _late(self) -> tuple[str, ...]:
+        """What is empty beside the run: an hour has its day and a day its hour, and a rush both and its reason."""
+        rush, when = bool(self["rush"].value()), ("needed_day", "needed_hour")
+        gaps = self._empty(*when)
+        return (*self._empty("quantity"), *(gaps if rush or len(gaps) == 1 else ()), *self._reason_gap(rush))
+
+    def _reason_gap(self, rush: bool) -> tuple[str, ...]:
+        return self._empty("rush_reason") if rush else ()
+
+    def _empty(self, *names: str) -> tuple[str, ...]:
+        return tuple(name for name in names if not str(self[name].value() or "").strip())
 
     @cached_property
     def wrong(self) -> dict[str, list[Mapping[str, Any]]]:
@@ -198,12 +216,31 @@ class AskForm(forms.Form):
     def _only_empty(self, name: str) -> bool:
         """Whether the problem is there because something isn't filled in yet."""
         if name == "":
-            return bool(self.missing)
-        return any(gap == name or gap.startswith(f"{name}-") for gap in self.missing)
+            return bool(self._undrawn)
+        return any(gap == name or gap.startswith(f"{name}-") for gap in self._undrawn)
 
     @property
     def faults(self) -> int:
-        return sum(len(problems) for problems in self.wrong.values())
+        """How many numbers are wrong, the head's among them before it has been told so."""
+        head = sum(self._unreadable(name) for name in ("quantity", "needed_day", "needed_hour"))
+        return head + sum(len(problems) for problems in self.wrong.values())
+
+    def _unreadable(self, name: str) -> bool:
+        try:
+            self.fields[name].clean(self[name].value())
+        except forms.ValidationError:
+            return name not in self.missing
+        return False
+
+    @cached_property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """Lengths that are hardly meant, with the yes that each was given or not."""
+        said = self.data if self.is_bound else self.initial
+        return doubts(self.rows, lambda yes: said.get(yes) == "yes")
+
+    @property
+    def unsure(self) -> tuple[Doubt, ...]:
+        return tuple(doubt for doubt in self.doubts if not doubt.said)
 
     @property
     def yes_token(self) -> str:
@@ -241,7 +278,16 @@ class AskForm(forms.Form):
     def can_go(self) -> bool:
         """Whether it can be sent: asked at the end, it shows every fault of the head from then on."""
         self.told = True
-        return self.is_valid() and not self.missing and not self.faults and not self.needs_yes
+        self._check_sendable()
+        return self.is_valid() and not (self.missing or self.faults or self.needs_yes or self.unsure)
+
+    def _check_sendable(self) -> None:
+        if not self.is_valid():
+            return
+        try:
+            drafts.check_sendable(self.draft())
+        except Refusal as refusal:
+            self.refuse(refusal)
 
     def can_be_kept(self) -> bool:
         """A draft needs only its place and tag; its numbers may be empty or wrong."""
@@ -320,6 +366,8 @@ def ask_again(*, person: Person, revision: Revision) -> AskForm:
     form = AskForm(person=person, run=revision.run, rows=rows, initial=_initial(revision))
     if revision.three_d_yes:
         form.initial["yes"] = form.yes_token
+    if revision.sent_at:
+        form.initial.update({doubt.yes: "yes" for doubt in doubts(rows, lambda yes: False)})
     return form
 
 

@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 
 from shop.jobs.models import Person
 from shop.jobs.permissions import may
-from shop.requests import drawings
+from shop.requests import drawings, queries
 from shop.requests.forms import AnswerForm
 from shop.requests.models import OPEN_PAPER, Paper, Question, Revision, Run
 from shop.requests.words import changed, said
@@ -28,6 +28,7 @@ def run_page(run: Run, person: Person, rev: str = "", answer: AnswerForm | None 
         "revision": revision,
         "revisions": revisions,
         "is_present": revision.pk == run.present.pk,
+        "held_because": queries.held_because(revision),
         "draft": next((one for one in revisions if one.state == Paper.DRAFT), None),
         "views": _views(revision, lit),
         "solid": drawings.solid(revision),

@@ -6,11 +6,11 @@ from typing import Any
 
 from django.db.models import Case, Exists, IntegerField, OuterRef, QuerySet, Value, When
 
-from shop.jobs.models import Job, Person
+from shop.jobs.models import History, Job, Person
 from shop.jobs.permissions import may, visible
 from shop.requests.models import Paper, Profile, Question, Revision, Run
 
-_LAST_NUMBER = re.compile(r"(.*?)(\d+)(\D*)")
+LAST_NUMBER = re.compile(r"(.*?)(\d+)(\D*)")
 # What waits for the reader stands first, then what he hasn't sent, then the rest.
 _RANK = {Paper.QUESTION: 0, Paper.DRAFT: 1, Paper.HELD: 2, Paper.CANCELLED: 5, Paper.CHANGED: 5, Paper.CLOSED: 4}
 
@@ -28,7 +28,7 @@ def _inches(size: str) -> Fraction:
 
 def next_tag(job: Job | None, tag: str) -> str:
     """The tag after this one that is free in the job: S-05 after S-04; empty where the tag has no number."""
-    found = _LAST_NUMBER.fullmatch(tag)
+    found = LAST_NUMBER.fullmatch(tag)
     if not found or len(found[2]) > 6:
         return ""
     before, number, after = found.groups()
@@ -38,6 +38,15 @@ def next_tag(job: Job | None, tag: str) -> str:
         if counted not in taken:
             return counted if len(counted) <= 30 else ""
     raise AssertionError("more tags are taken than the job has")
+
+
+def held_because(revision: Revision) -> str:
+    """Why a revision is held; empty where it isn't, or where nobody said it."""
+    if revision.state != Paper.HELD:
+        return ""
+    lines = History.objects.filter(subject="revision", subject_id=revision.pk, action="revision.hold")
+    last = lines.order_by("-at", "-pk").first()
+    return str(last.data.get("reason", "")) if last else ""
 
 
 def last_revision(person: Person, job: Job | None) -> Revision | None:

@@ -105,10 +105,15 @@ def revision_ok(*, revision: Revision, actor: Person) -> Revision:
         return found
 
 
-def revision_hold(*, revision: Revision, actor: Person, reason: str = "") -> Revision:
-    """Holds paper that isn't released; metal is held by its records. Refused by state."""
+def revision_hold(*, revision: Revision, actor: Person, reason: str) -> Revision:
+    """Holds paper that isn't released, and says why; metal is held by its records.
+
+    Refused: `no_reason`, `too_long`, and by state.
+    """
     with transaction.atomic():
         check_fits(reason, "reason")
+        if not reason.strip():
+            raise Refusal("no_reason", "Say why it is held: somebody has to let it go again.")
         found = locked(revision)
         if found.state not in HOLDABLE:
             raise refusal(found)

@@ -7,6 +7,7 @@ from django.conf import settings
 
 from bending.lengths import LengthError, format_length, parse_length
 from shop.requests.builder import Placed, placed
+from shop.requests.doubts import Doubt
 from shop.requests.forms import AskForm, seal
 from shop.requests.offers import Offer
 from shop.requests.rows import FEATURES, ROWS, Entry, Picks, Row
@@ -17,7 +18,8 @@ MOST_CHIPS = 5
 
 @dataclass(frozen=True)
 class FieldShown:
-    """One input: `also` is the length in its other writing; `wrong` are the texts that stand under it."""
+    """One input: `also` is the length in its other writing; `wrong` are the texts that stand under it;
+    `doubt` asks whether the length is meant."""
 
     name: str
     words: str
@@ -29,6 +31,7 @@ class FieldShown:
     also: str
     wrong: tuple[str, ...]
     offers: tuple[Offer, ...]
+    doubt: Doubt | None
 
     @property
     def chips(self) -> bool:
@@ -57,22 +60,24 @@ class RowShown:
 
     @property
     def more_open(self) -> bool:
-        return any(field.wrong for field in self.more)
+        return any(field.wrong or field.doubt for field in self.more)
 
 
 @dataclass(frozen=True)
 class _Found:
-    """What is to be said beside the fields: texts by field or row, empty fields, and the keys that mend one."""
+    """What is to be said beside the fields: texts by field or row, empty fields, keys that mend one, and doubts."""
 
     texts: Mapping[str, tuple[str, ...]]
     gaps: frozenset[str]
     offers: Mapping[str, tuple[Offer, ...]]
+    doubts: Mapping[str, Doubt]
 
 
 def rows_shown(form: AskForm, offers: Mapping[str, tuple[Offer, ...]]) -> tuple[RowShown, ...]:
     """`offers` are the keys that would mend something, by the field beside which they stand."""
     texts = {name: tuple(str(one["text"]) for one in problems) for name, problems in form.wrong.items()}
-    found = _Found(texts, frozenset(form.missing if form.told else ()), offers)
+    gaps = frozenset(form.missing if form.told else ())
+    found = _Found(texts, gaps, offers, {doubt.field: doubt for doubt in form.doubts})
     return tuple(_row(form.rows, one, found) for one in placed(form.rows))
 
 
@@ -118,6 +123,7 @@ def _field(one: Placed, entry: Entry, found: _Found) -> FieldShown:
         also=other_writing(value) if entry.sort == "length" else "",
         wrong=(*empty, *found.texts.get(name, ())),
         offers=found.offers.get(name, ()),
+        doubt=found.doubts.get(name),
     )
 
 

@@ -121,7 +121,7 @@ def piece(shown: Piece, person: Person) -> dict[str, Any]:
 
 def _lines(shown: Piece) -> list[str]:
     """Everything else that is true, under the word."""
-    told = [flag for flag in shown.flags if flag != shown.word]
+    told = [flag for flag in shown.flags_told if flag != shown.word]
     if shown.remake:
         told.append(f"REMAKE R{shown.remake}")
     if shown.replaced_by_id and shown.word != "REPLACED":

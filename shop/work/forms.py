@@ -25,6 +25,12 @@ class QuestionForm(forms.Form):
         return [line.strip() for line in self.cleaned_data["choices"].splitlines() if line.strip()][:4]
 
 
+class HoldForm(forms.Form):
+    """Why it is held: whoever lets it go again has to know."""
+
+    reason = forms.CharField(max_length=200, label="Why it is held")
+
+
 class ReleaseForm(forms.Form):
     """Which bender, and why a rule is overridden where one is."""
 

@@ -116,6 +116,11 @@ class Piece(models.Model):
         remade = f" R{self.remake}" if self.remake else ""
         return f"{self.run.tag}{remade}, copy {self.copy}"
 
+    @property
+    def flags_told(self) -> list[str]:
+        """The flags that still matter to whoever has it in his hand: metal that is scrap is nothing else."""
+        return ["SCRAP"] if "SCRAP" in self.flags else list(self.flags)
+
 
 class Record(models.Model):
     """One fact: who did what to a piece, a run or another record, when and where. Never edited, never deleted.

@@ -9,8 +9,9 @@ from django.utils.safestring import SafeString, mark_safe
 from bending import drawing
 from shop.jobs.models import History, Person
 from shop.jobs.templatetags.numbers import inches
-from shop.requests import drawings, words
-from shop.requests.models import OPEN_PAPER, Paper, Revision
+from shop.requests import drawings, queries, words
+from shop.requests.models import Paper, Revision
+from shop.requests.services import HOLDABLE
 from shop.work.models import Piece, Release
 
 LEVELS = ("cannot", "rule", "caution", "ok")
@@ -79,8 +80,9 @@ def review(revision: Revision, person: Person) -> dict[str, Any]:
         "can_ask": revision.state in (Paper.SENT, Paper.QUESTION, Paper.OK),
         "can_ok": revision.state == Paper.SENT and revision.layout is not None,
         "can_release": revision.state == Paper.OK,
-        "can_hold": revision.state in OPEN_PAPER,
+        "can_hold": revision.state in HOLDABLE,
         "held": revision.state == Paper.HELD,
+        "held_because": queries.held_because(revision),
         "state_words": STATE_WORDS[Paper(revision.state)],
     }
 
@@ -123,4 +125,6 @@ def _history(revision: Revision) -> list[Told]:
 
 def _told(row: History) -> Told:
     words = HISTORY_WORDS.get(row.action, row.action.replace(".", " "))
+    if row.data.get("reason"):
+        words = f"{words}: {row.data['reason']}"
     return Told(row.at, words, row.person.title if row.person else "")

@@ -8,6 +8,7 @@ urlpatterns = [
     path("inbox/<int:pk>/ask/", views.revision_ask, name="review-ask"),
     path("inbox/<int:pk>/ok/", views.revision_ok, name="review-ok"),
     path("inbox/<int:pk>/hold/", views.revision_hold, name="review-hold"),
+    path("inbox/<int:pk>/let-go/", views.revision_unhold, name="review-unhold"),
     path("inbox/<int:pk>/release/", views.revision_release, name="review-release"),
     path("board/", views.board_page, name="board"),
 ]

@@ -17,7 +17,7 @@ from shop.requests import services as requests
 from shop.requests.models import Revision
 from shop.work import services as work
 from shop.work.board import board, flagged, in_shop
-from shop.work.forms import BoardFilter, QuestionForm, ReleaseForm
+from shop.work.forms import BoardFilter, HoldForm, QuestionForm, ReleaseForm
 from shop.work.inbox import inbox
 from shop.work.review import review
 from shop.work.tables import BoardTable
@@ -44,7 +44,7 @@ def revision_ask(request: PersonRequest, pk: int) -> HttpResponse:
     form = QuestionForm(request.POST)
     if form.is_valid() and _done(request, form, "Asked. The run waits for the answer.", _ask, revision):
         return redirect("inbox")
-    return _review_page(request, revision, question=form, status=422)
+    return _review_page(request, revision, status=422, question_form=form)
 
 
 @require_POST
@@ -64,16 +64,25 @@ def revision_release(request: PersonRequest, pk: int) -> HttpResponse:
     form = ReleaseForm(request.POST, revision=revision)
     if form.is_valid() and _done(request, form, "Released. Print the ticket and the labels.", _release, revision):
         return redirect("review", pk=pk)
-    return _review_page(request, revision, release=form, status=422)
+    return _review_page(request, revision, status=422, release_form=form)
 
 
 @require_POST
 def revision_hold(request: PersonRequest, pk: int) -> HttpResponse:
-    """Holds a revision that isn't released, or lets it go again."""
+    """Holds a revision that isn't released, with the reason; without one the page comes back."""
     revision = get_for(request.user, "revision.ok", Revision, pk=pk)
-    act = requests.revision_unhold if "unhold" in request.POST else requests.revision_hold
+    form = HoldForm(request.POST)
+    if form.is_valid() and _done(request, form, "Held. The foreman sees why.", _hold, revision):
+        return redirect("review", pk=pk)
+    return _review_page(request, revision, status=422, hold_form=form)
+
+
+@require_POST
+def revision_unhold(request: PersonRequest, pk: int) -> HttpResponse:
+    """Lets a held revision go again."""
+    revision = get_for(request.user, "revision.ok", Revision, pk=pk)
     try:
-        act(revision=revision, actor=request.user)
+        requests.revision_unhold(revision=revision, actor=request.user)
     except Refusal as refusal:
         messages.error(request, refusal.words)
     return redirect("review", pk=pk)
@@ -92,6 +101,10 @@ def board_page(request: PersonRequest) -> HttpResponse:
 
 def _ask(revision: Revision, form: QuestionForm, request: PersonRequest) -> None:
     requests.question_ask(revision=revision, actor=request.user, **form.cleaned_data)
+
+
+def _hold(revision: Revision, form: HoldForm, request: PersonRequest) -> None:
+    requests.revision_hold(revision=revision, actor=request.user, **form.cleaned_data)
 
 
 def _release(revision: Revision, form: ReleaseForm, request: PersonRequest) -> None:
@@ -117,16 +130,13 @@ def _about(request: PersonRequest) -> dict[str, str]:
     return {"at": request.GET["at"][:120]} if request.GET.get("at") else {}
 
 
-def _review_page(
-    request: PersonRequest,
-    revision: Revision,
-    question: QuestionForm | None = None,
-    release: ReleaseForm | None = None,
-    status: int = 200,
-) -> HttpResponse:
-    context = review(revision, request.user) | {
+def _review_page(request: PersonRequest, revision: Revision, status: int = 200, **came_back: Form) -> HttpResponse:
+    """`came_back`: a form that wasn't taken, under its name in the page."""
+    fresh = {
         "groups": inbox(request.user),
-        "question_form": question or QuestionForm(initial=_about(request)),
-        "release_form": release or ReleaseForm(revision=revision),
+        "question_form": QuestionForm(initial=_about(request)),
+        "release_form": ReleaseForm(revision=revision),
+        "hold_form": HoldForm(),
     }
+    context = review(revision, request.user) | fresh | came_back
     return render(request, "work/review.html", context, status=status)

@@ -1,5 +1,7 @@
 """Signing in: what was typed stays, tries are counted, and only the demo names its people."""
 
+import re
+
 import pytest
 from django.urls import reverse
 
@@ -19,6 +21,13 @@ def foreman():
 def test_a_wrong_password_keeps_the_name(client, foreman):
     answer = client.post(reverse("sign-in"), {"username": "foreman", "password": "wood"})
     assert answer.status_code == 200 and 'value="foreman"' in answer.content.decode()
+
+
+def test_the_page_speaks_of_a_sign_in_and_of_no_username(client, foreman):
+    answer = client.post(reverse("sign-in"), {"username": "foreman", "password": "wood"})
+    shown = re.sub(r"<[^>]*>", " ", answer.content.decode()).lower()
+    assert answer.context["form"]["username"].label == "Your sign-in"
+    assert "sign-in" in shown and "username" not in shown
 
 
 def test_too_many_wrong_passwords_shut_the_door_with_a_page_of_our_own(client, foreman, settings):

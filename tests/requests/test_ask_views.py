@@ -290,6 +290,24 @@ def test_the_send_key_says_what_is_missing(foreman, world):
     assert keys == ["Send", "Fill 2, then send", "Fix 1, then send", "Say yes, then send"]
 
 
+@pytest.mark.parametrize(
+    ("head", "key"),
+    [
+        ({"tag": ""}, "Fill 1, then send"),
+        ({"quantity": ""}, "Fill 1, then send"),
+        ({"quantity": "0"}, "Fix 1, then send"),
+        ({"needed_day": "2027-03-15"}, "Fill 1, then send"),
+        ({"needed_hour": "6:30"}, "Fill 1, then send"),
+        ({"needed_day": "soon", "needed_hour": "6:30"}, "Fix 1, then send"),
+        ({"rush": "on"}, "Fill 3, then send"),
+        ({"rush": "on", "needed_day": "2027-03-15", "needed_hour": "6:30"}, "Fill 1, then send"),
+        ({"tag": "", "place": "", "conduit": "", "quantity": ""}, "Fill 4, then send"),
+    ],
+)
+def test_the_send_key_counts_the_head_before_anything_was_posted(foreman, world, head, key):
+    assert foreman.post(LIVE, put(typed(world), **head)).context["key"] == key
+
+
 # Any form at all
 
 NAMES = st.sampled_from(

@@ -154,16 +154,22 @@ def test_a_hold_goes_back_to_where_it_was(world, paper):
 def test_an_answer_on_hold_is_kept_for_after_the_hold(world):
     revision = world.ask()
     asked = question(world, revision)
-    services.revision_hold(revision=revision, actor=world.lead)
+    services.revision_hold(revision=revision, actor=world.lead, reason="wall moves")
     answer(world, asked)
     assert state(revision) == Paper.HELD
     services.revision_unhold(revision=revision, actor=world.lead)
     assert state(revision) == Paper.SENT
 
 
+@pytest.mark.parametrize("reason", ["", "  "])
+def test_nothing_is_held_without_a_reason(world, reason):
+    with refused("no_reason"):
+        services.revision_hold(revision=world.ask(), actor=world.lead, reason=reason)
+
+
 def test_holding_is_refused_by_state(world):
     with refused("already_released"):
-        services.revision_hold(revision=put(world.ask(), Paper.RELEASED), actor=world.lead)
+        services.revision_hold(revision=put(world.ask(), Paper.RELEASED), actor=world.lead, reason="wall moves")
     with refused("not_held"):
         services.revision_unhold(revision=world.ask("S-05"), actor=world.lead)
 
@@ -210,7 +216,7 @@ def test_withdrawing_is_refused_by_state(world, paper, code):
 
 def test_a_held_revision_that_is_changed_goes_back_to_before_its_hold(world):
     a = world.ok()
-    services.revision_hold(revision=a, actor=world.lead)
+    services.revision_hold(revision=a, actor=world.lead, reason="wall moves")
     b = services.run_revise(run=a.run, draft=world.draft(), actor=world.foreman)
     services.revision_cancel(revision=b, actor=world.foreman)
     assert state(a) == Paper.OK

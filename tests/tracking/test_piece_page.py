@@ -117,6 +117,14 @@ def test_saying_what_the_role_may_not_say_is_refused_and_kept(visit, piece):
     assert answer.status_code == 409 and standing(piece).step == "released"
 
 
+def test_under_scrap_stands_nothing_of_what_else_was_wrong_with_it(visit, piece):
+    record(visit, piece, "lead", "hold", nonce="n0", reason="wall moves")
+    record(visit, piece, "hand", "scrap-kinked")
+    answer = visit("hand", reverse("piece", args=[piece.pk]))
+    assert set(standing(piece).flags) > {"SCRAP"}
+    assert (answer.context["lines"], standing(piece).flags_told) == ([], ["SCRAP"])
+
+
 def test_a_scrapped_piece_says_so_and_its_remake_takes_its_place(visit, piece):
     record(visit, piece, "hand", "scrap-kinked")
     assert standing(piece).word == "SCRAP"

@@ -270,6 +270,6 @@ def test_ok_and_release_takes_what_is_okd_already(world):
 
 def test_holding_comes_before_releasing(world):
     revision = world.ok()
-    revision_hold(revision=revision, actor=world.lead)
+    revision_hold(revision=revision, actor=world.lead, reason="wall moves")
     with refused("held"):
         services.revision_ok_and_release(revision=revision, actor=world.lead)

@@ -39,7 +39,7 @@ def test_the_inbox_sorts_by_why_it_waits(world):
     question_ask(revision=world.ask("S-04"), text="Which face?", actor=world.lead)
     answered = question_ask(revision=world.ask("S-05"), text="Which face?", actor=world.lead)
     question_answer(question=answered, answer="The beam's", actor=world.foreman)
-    revision_hold(revision=world.ask("S-06"), actor=world.lead)
+    revision_hold(revision=world.ask("S-06"), actor=world.lead, reason="wall moves")
     run_revise(run=world.ask("S-07").run, draft=world.draft("S-07", quantity=2), actor=world.foreman)
     assert groups(world) == {
         "Changed": ["S-07"],
@@ -108,10 +108,26 @@ def test_a_bender_of_another_size_cannot_be_chosen(visit, world):
 
 def test_hold_and_let_go(visit, world):
     revision = world.ask()
-    visit("lead", "review-hold", revision, go="1")
+    visit("lead", "review-hold", revision, reason="wall moves")
     assert fresh(revision).state == Paper.HELD
-    visit("lead", "review-hold", revision, unhold="1")
+    visit("lead", "review-unhold", revision, go="1")
     assert fresh(revision).state == Paper.SENT
+
+
+@pytest.mark.parametrize("reason", ["", "   "])
+def test_nothing_is_held_without_a_reason(visit, world, reason):
+    revision = world.ask()
+    answer = visit("lead", "review-hold", revision, reason=reason, go="1")
+    assert answer.status_code == 422 and fresh(revision).state == Paper.SENT
+    assert [error.code for error in answer.context["hold_form"].errors["reason"].as_data()] == ["required"]
+
+
+def test_why_it_is_held_stands_on_both_its_pages(visit, world):
+    revision = world.ask()
+    visit("lead", "review-hold", revision, reason="wall moves")
+    assert visit("lead", "review", revision).content.decode().count("wall moves") == 2  # the strip and the history
+    visit.client.force_login(world.foreman)
+    assert "wall moves" in visit.client.get(reverse("run", args=[revision.run_id])).content.decode()
 
 
 def test_the_board_counts_how_far_the_pieces_have_come(visit, floor):
