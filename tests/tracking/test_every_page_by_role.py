@@ -48,6 +48,7 @@ PAGES: dict[str, tuple[str, set[str], set[str]]] = {
     "review-ask": ("revision", set(), {"lead"}),
     "review-ok": ("revision", set(), {"lead"}),
     "review-hold": ("revision", set(), {"lead"}),
+    "review-unhold": ("revision", set(), {"lead"}),
     "review-release": ("revision", set(), {"lead"}),
     "board": ("", SHOP, set()),
     "ticket-pdf": ("release", set(), {"lead", "hand"}),
