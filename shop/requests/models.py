@@ -226,6 +226,8 @@ class RunListRow(models.Model):
     solved = models.JSONField(default=dict)
     reads = models.TextField(blank=True)
 
+    JOB_PATH = "run_list__job"
+
     class Meta:
         constraints = [models.UniqueConstraint(fields=["run_list", "line"], name="list_line_once")]
         indexes = [models.Index(fields=["run_list", "checked"])]

@@ -9,8 +9,9 @@ import pytest
 from django.urls import reverse
 from openpyxl import Workbook, load_workbook
 
-from shop.jobs.models import History
+from shop.jobs.models import History, Place, PlaceKind
 from shop.jobs.refusals import Refusal
+from shop.jobs.services import place_add
 from shop.requests import services as papers
 from shop.requests.lists import cells, columns, services, writing
 from shop.requests.models import Paper, Request, Revision, Run, RunList
@@ -302,6 +303,76 @@ def test_a_list_is_thrown_away_with_its_rows(world, foreman):
     found = a_list(world)
     foreman.post(reverse("list-drop", args=[found.pk]))
     assert not RunList.objects.exists()
+
+
+# Grids and copies
+
+
+def grid(world, **more):
+    said = {
+        "job": world.job.pk, "shape": "stub", "conduit": "3/4 EMT", "place": world.room.full_name, "count": "3",
+        "c0-to": "finished floor", "c2-turn": "out", "c2-corner": "90", "c4-to": "coupling stop",
+        "g0-tag": "S-08", "g0-qty": "2",
+    }  # fmt: skip
+    lengths = {"g0-c1-leg": "19 1/2", "g0-c3-leg": "66", "g2-c1-leg": "20", "g2-c3-leg": "66"}
+    return said | lengths | more
+
+
+def test_a_grid_becomes_a_list_whose_tags_count_up(world, foreman):
+    answer = foreman.post(reverse("list-grid"), grid(world))
+    found = RunList.objects.get()
+    assert answer.url == reverse("run-list", args=[found.pk])
+    services.list_check(run_list=found, actor=world.foreman)
+    assert wrong(found) == set()
+    assert [row.asked["tag"] for row in found.rows.order_by("line")] == ["S-08", "S-09"]
+    assert [row.asked["quantity"] for row in found.rows.order_by("line")] == [2, 1]
+
+
+def test_more_rows_keep_what_was_typed(world, foreman):
+    answer = foreman.post(reverse("list-grid"), grid(world, do="more"))
+    assert b"19 1/2" in answer.content and b'name="g8-tag"' in answer.content
+    assert not RunList.objects.exists()
+
+
+def test_a_grid_without_a_length_is_told(world, foreman):
+    answer = foreman.post(reverse("list-grid"), {"job": world.job.pk, "shape": "stub"})
+    assert answer.status_code == 422
+
+
+def test_a_floors_runs_are_asked_for_on_another_floor(world, foreman):
+    world.ask("S-04")
+    target = world.other_room
+    answer = foreman.post(reverse("list-copy", args=[world.room.pk]), {"to": [target.pk], f"ending-{target.pk}": " B"})
+    found = RunList.objects.get()
+    assert answer.url == reverse("run-list", args=[found.pk])
+    services.list_check(run_list=found, actor=world.foreman)
+    assert wrong(found) == set()
+    services.list_send(run_list=found, said_yes=True, actor=world.foreman)
+    copy, first = Run.objects.get(tag="S-04 B"), Run.objects.get(tag="S-04")
+    assert copy.place == target and copy.present.layout["pieces"] == first.present.layout["pieces"]
+
+
+def test_a_wall_that_the_other_room_lacks_is_made_there(world, foreman):
+    wall = place_add(name="North wall", kind=PlaceKind.WALL, parent=world.room, actor=world.foreman)
+    world.ask("S-04", place=wall)
+    foreman.post(reverse("list-copy", args=[world.room.pk]), {"to": [world.other_room.pk], "make": "yes"})
+    found = RunList.objects.get()
+    services.list_check(run_list=found, actor=world.foreman)
+    assert wrong(found) == set()
+    assert Place.objects.filter(parent=world.other_room, name="North wall", kind=PlaceKind.WALL).count() == 1
+
+
+def test_a_row_that_is_left_out_lets_the_other_of_its_tag_go(world, foreman):
+    found = checked(world, in_room(world, "S-10"), in_room(world, "S-10"))
+    foreman.post(reverse("list-row-leave", args=[found.rows.first().pk]))
+    assert wrong(found) == set()
+    services.list_send(run_list=found, said_yes=False, actor=world.foreman)
+    assert Run.objects.get().tag == "S-10"
+
+
+def test_the_only_row_of_a_list_stays(world):
+    found = checked(world, in_room(world))
+    assert no_of(services.row_leave, row=found.rows.get(), actor=world.foreman) == "last_row"
 
 
 def test_papers_of_lists_go_on_like_any_other(world):

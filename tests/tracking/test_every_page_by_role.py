@@ -34,6 +34,9 @@ PAGES: dict[str, tuple[str, set[str], set[str]]] = {
     "runs-file": ("", ALL, set()),
     "list-take": ("", ASKERS, ASKERS),
     "list-empty": ("", ASKERS, set()),
+    "list-grid": ("", ASKERS, ASKERS),
+    "list-copy": ("place", ASKERS, ASKERS),
+    "list-row-leave": ("row", set(), ASKERS),
     "run-list": ("list", ASKERS, set()),
     "list-check": ("list", set(), ASKERS),
     "list-send": ("list", set(), ASKERS),
@@ -77,6 +80,7 @@ def keys(floor):
     release = floor.release()
     piece, revision = floor.piece(), floor.world.ask("S-05")
     question = question_ask(revision=revision, text="To which face?", actor=floor.world.lead)
+    asked = a_list(floor.world)
     return {
         "piece": piece.pk,
         "release": release.pk,
@@ -85,7 +89,8 @@ def keys(floor):
         "run": revision.run_id,
         "revision": revision.pk,
         "question": question.pk,
-        "list": a_list(floor.world).pk,
+        "list": asked.pk,
+        "row": asked.rows.get().pk,
     }
 
 

@@ -1,6 +1,5 @@
-"""The form that takes a list of runs."""
+"""Forms that take runs many at once."""
 
-from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -14,13 +13,44 @@ from shop.requests.lists import cells
 from shop.requests.shapes import SHAPES
 
 MOST_PASTED = 4_000_000
-REFUSED_AT = {"file_too_big": "file", "not_text": "file"}
+EACH = [("", "said in each row")]
 
 
-class ListForm(forms.Form):
-    """A file or a paste, and what an empty cell means. `found` are the cells once it is valid."""
+class UsualForm(forms.Form):
+    """What is the same for all runs: a job, and what an empty cell means."""
 
     job = forms.ModelChoiceField(Job.objects.none(), label="Job", empty_label=None)
+    place = forms.ModelChoiceField(
+        Place.objects.none(), label="Place", required=False, empty_label=EACH[0][1], to_field_name="full_name"
+    )
+    conduit = forms.ChoiceField(label="Conduit", required=False)
+    cost_code = forms.CharField(label="Cost code or change number", max_length=40, required=False)
+
+    def __init__(self, *args: Any, person: Person, job: Job | None = None, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["job"].queryset = visible(person, Job).filter(closed_at=None).order_by("name")  # type: ignore[attr-defined]
+        self.the_job = job
+        places = Place.objects.filter(job=job, retired_at=None).order_by("full_name")
+        self.fields["place"].queryset = places.exclude(kind__in=[PlaceKind.JOB, PlaceKind.DROP])  # type: ignore[attr-defined]
+        self.fields["place"].label_from_instance = place_words  # type: ignore[attr-defined]
+        conduits = [f"{size} {raceway}" for raceway, size in queries.conduits()]
+        self.fields["conduit"].choices = EACH + [(one, one) for one in conduits]  # type: ignore[attr-defined]
+
+    @property
+    def usual(self) -> dict[str, str]:
+        """What an empty cell means, by field."""
+        said = self.cleaned_data
+        place = said["place"].full_name if said.get("place") else ""
+        usual = {name: said.get(name, "") for name in ("shape", "conduit", "cost_code")} | {"place": place}
+        return {name: text for name, text in usual.items() if text}
+
+    def refuse(self, refusal: Refusal, field: str | None = None) -> None:
+        self.add_error(field, forms.ValidationError(refusal.words, code=refusal.code))
+
+
+class ListForm(UsualForm):
+    """A file or a paste. `found` are the cells once it is valid."""
+
     file = forms.FileField(
         label="File", required=False, help_text="CSV or XLSX; the first row names the columns.",
         widget=forms.FileInput({"accept": ".csv,.tsv,.txt,.xlsx"}),
@@ -30,27 +60,7 @@ class ListForm(forms.Form):
         widget=forms.Textarea({"rows": 6, "spellcheck": "false"}),
         help_text="Straight from a spreadsheet, with its first row.",
     )  # fmt: skip
-    shape = forms.ChoiceField(label="Shape", required=False)
-    place = forms.ModelChoiceField(
-        Place.objects.none(), label="Place", required=False, empty_label="said in each row", to_field_name="full_name"
-    )
-    conduit = forms.ChoiceField(label="Conduit", required=False)
-    cost_code = forms.CharField(label="Cost code or change number", max_length=40, required=False)
-
-    def __init__(self, *args: Any, person: Person, job: Job | None = None, **more: Any) -> None:
-        super().__init__(*args, **more)
-        jobs = visible(person, Job).filter(closed_at=None).order_by("name")
-        self.fields["job"].queryset = jobs  # type: ignore[attr-defined]
-        self.the_job = job or jobs.first()
-        places = Place.objects.filter(job=self.the_job, retired_at=None).exclude(
-            kind__in=[PlaceKind.JOB, PlaceKind.DROP]
-        )
-        self.fields["place"].queryset = places.order_by("full_name")  # type: ignore[attr-defined]
-        self.fields["place"].label_from_instance = place_words  # type: ignore[attr-defined]
-        each = [("", "said in each row")]
-        self.fields["shape"].choices = each + [(one.key, one.words) for one in SHAPES]  # type: ignore[attr-defined]
-        conduits = [f"{size} {raceway}" for raceway, size in queries.conduits()]
-        self.fields["conduit"].choices = each + [(one, one) for one in conduits]  # type: ignore[attr-defined]
+    shape = forms.ChoiceField(label="Shape", required=False, choices=EACH + [(one.key, one.words) for one in SHAPES])
 
     def clean(self) -> dict[str, Any]:
         said = super().clean() or {}
@@ -63,17 +73,6 @@ class ListForm(forms.Form):
         except Refusal as refusal:
             self.refuse(refusal, "file" if file else "pasted")
         return said
-
-    def refuse(self, refusal: Refusal, field: str | None = None) -> None:
-        self.add_error(field, forms.ValidationError(refusal.words, code=refusal.code))
-
-    @property
-    def usual(self) -> Mapping[str, str]:
-        """What an empty cell means, by field."""
-        said = self.cleaned_data
-        place = said["place"].full_name if said.get("place") else ""
-        usual = {name: said.get(name, "") for name in ("shape", "conduit", "cost_code")} | {"place": place}
-        return {name: text for name, text in usual.items() if text}
 
     @property
     def name(self) -> str:

@@ -132,7 +132,12 @@ class _Row:
                 found[column.row, column.field] = text
             else:
                 self.head[column.field] = self.head.get(column.field) or text
-        return found
+        return self._usual(meanings) | {at: text for at, text in found.items() if text}
+
+    def _usual(self, meanings: Mapping[str, Column]) -> dict[tuple[int, str], str]:
+        """What empty cells of the shape's rows mean."""
+        said = [(meanings.get(columns.plain(name)), text) for name, text in self.reading.usual.items()]
+        return {(one.row, one.field): text for one, text in said if one and one.row >= 0}
 
     def said(self, name: str) -> str:
         return self.head.get(name) or self.reading.usual.get(name, "")

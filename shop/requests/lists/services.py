@@ -18,6 +18,7 @@ from shop.requests.models import Profile, Request, RunList, RunListRow
 from shop.requests.paper import lock_job
 
 PART = 250
+TAG_TAKEN = "tag_taken"
 _AS_ASKED = ("tag", "document", "quantity", "title", "note", "rush", "rush_reason", "cost_code")
 
 
@@ -93,7 +94,7 @@ def _check_tags(run_list: RunList) -> None:
         words = f"There is a run {tag} in the job already." if tag in taken else ""
         words = words or (f"{tag} stands in line {others[0]} too." if others else "")
         if words:
-            row.problems = [{"column": "Tag", "code": "tag_taken", "text": words}]
+            row.problems = [{"column": "Tag", "code": TAG_TAKEN, "text": words}]
             faulty.append(row)
     RunListRow.objects.bulk_update(faulty, ["problems"], batch_size=200)
 
@@ -170,6 +171,22 @@ def _draft_of(row: RunListRow, known: _Known) -> RunDraft:
 
 def _solved_of(row: RunListRow) -> bends.Solved:
     return bends.Solved(reads=row.reads, **row.solved)
+
+
+def row_leave(*, row: RunListRow, actor: Person) -> None:
+    """Leaves one row out of an unsent list; the others are checked against each other again. Refused: `list_sent`,
+    `last_row`."""
+    with transaction.atomic():
+        found = RunList.objects.select_for_update().get(pk=row.run_list_id)
+        _check_open(found)
+        if found.rows.count() == 1:
+            raise Refusal("last_row", "It is the only row; throw the list away instead.")
+        row.delete()
+        history_write(action="list.leave", subject=found, actor=actor, job=found.job, line=row.line, cells=row.cells)
+        again = found.rows.filter(problems__0__code=TAG_TAKEN)
+        again.update(problems=[])
+    if not found.rows.filter(checked=False).exists():
+        _check_tags(found)
 
 
 def list_drop(*, run_list: RunList, actor: Person) -> None:

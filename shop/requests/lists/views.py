@@ -8,17 +8,20 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shop.jobs.http import PersonRequest
-from shop.jobs.models import Job
+from shop.jobs.models import Job, Place
 from shop.jobs.permissions import get_for, permit, visible
 from shop.jobs.refusals import Refusal
 from shop.requests import queries
 from shop.requests.filters import RunFilter
-from shop.requests.lists import columns, services, writing
+from shop.requests.lists import columns, copies, services, writing
 from shop.requests.lists.forms import ListForm
-from shop.requests.models import RunList
+from shop.requests.lists.grids import Grid
+from shop.requests.models import RunList, RunListRow
 from shop.requests.shapes import BY_KEY, SHAPES
 
 NOT_TAKEN = 422
+# A grid has no rows for a path that differs from run to run.
+GRIDS = [shape for shape in SHAPES if shape.key != "free"]
 SHOWN = 200
 TYPES = {
     "csv": ("text/csv; charset=utf-8", writing.as_csv),
@@ -30,8 +33,7 @@ TYPES = {
 def list_take(request: PersonRequest) -> HttpResponse:
     """A file or a paste; posted, it is read and kept to be checked."""
     permit(request.user, "request.write")
-    key = (request.POST if request.method == "POST" else request.GET).get("job", "")
-    job = visible(request.user, Job).filter(closed_at=None, pk=key).first() if key.isascii() and key.isdigit() else None
+    job = _job_of(request)
     if request.method != "POST":
         return _take(request, ListForm(person=request.user, job=job, initial={"job": job and job.pk}))
     form = ListForm(request.POST, request.FILES, person=request.user, job=job)
@@ -49,6 +51,75 @@ def list_take(request: PersonRequest) -> HttpResponse:
 
 def _take(request: PersonRequest, form: ListForm, status: int = 200) -> HttpResponse:
     return render(request, "requests/list_take.html", {"form": form, "shapes": SHAPES}, status=status)
+
+
+def _job_of(request: PersonRequest) -> Job | None:
+    """The open job that the address or the form names, else the person's first."""
+    key = (request.POST if request.method == "POST" else request.GET).get("job", "")
+    jobs = visible(request.user, Job).filter(closed_at=None).order_by("name")
+    named = jobs.filter(pk=key).first() if key.isascii() and key.isdigit() and len(key) < 19 else None
+    return named or jobs.first()
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def list_grid(request: PersonRequest) -> HttpResponse:
+    """Like pieces, a row each; posted, it is a list to be checked."""
+    permit(request.user, "request.write")
+    job, posted = _job_of(request), request.method == "POST"
+    shape = (request.POST if posted else request.GET).get("shape", "stub")
+    grid = Grid(request.POST if posted else None, person=request.user, job=job, shape=shape)
+    if not posted or request.POST.get("do") or not grid.form.is_valid():
+        return _grid(request, grid)
+    if not grid.filled.rows:
+        grid.form.add_error(None, "Type the lengths of at least one piece.")
+        return _grid(request, grid, status=NOT_TAKEN)
+    name = f"{grid.shape.words}, {grid.filled.rows[0][0]} …"
+    found = services.list_read(
+        job=grid.form.cleaned_data["job"], cells=grid.filled, usual=grid.usual, name=name, actor=request.user
+    )
+    return redirect("run-list", pk=found.pk)
+
+
+def _grid(request: PersonRequest, grid: Grid, status: int = 200) -> HttpResponse:
+    return render(request, "requests/list_grid.html", {"grid": grid, "form": grid.form, "shapes": GRIDS}, status=status)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def list_copy(request: PersonRequest, pk: int) -> HttpResponse:
+    """The runs of a place once more in others; posted, it is a list to be checked."""
+    place = get_for(request.user, "request.write", Place, pk=pk)
+    targets, trouble = copies.targets_of(place), ""
+    endings = copies.endings(targets)
+    picked = {int(key) for key in request.POST.getlist("to") if key.isascii() and key.isdigit()}
+    if request.method == "POST":
+        chosen = [
+            copies.Target(one, request.POST.get(f"ending-{one.pk}", endings[one.pk])[:12])
+            for one in targets
+            if one.pk in picked
+        ]
+        try:
+            cells, job = copies.cells_of(place, chosen), place.job
+            if request.POST.get("make"):
+                permit(request.user, "place.add")
+                copies.make_places(place, chosen, request.user)
+            name = f"{place.name} again"
+            found = services.list_read(job=job, cells=cells, usual={}, name=name, actor=request.user)  # type: ignore[arg-type]
+            return redirect("run-list", pk=found.pk)
+        except Refusal as refusal:
+            trouble = refusal.words
+    rows = [(one, endings[one.pk], one.pk in picked) for one in targets]
+    page = {"place": place, "rows": rows, "runs": copies.runs_in(place), "trouble": trouble}
+    return render(request, "requests/list_copy.html", page, status=NOT_TAKEN if trouble else 200)
+
+
+@require_POST
+def row_leave(request: PersonRequest, pk: int) -> HttpResponse:
+    row = get_for(request.user, "request.write", RunListRow, pk=pk)
+    try:
+        services.row_leave(row=row, actor=request.user)
+    except Refusal as refusal:
+        messages.error(request, refusal.words)
+    return redirect("run-list", pk=row.run_list_id)
 
 
 @require_GET
