@@ -110,7 +110,7 @@ def _key_words(form: AskForm) -> str:
     if form.missing:
         return f"Fill {len(form.missing)}, then send"
     yeses = len(form.unsure) + form.needs_yes
-    return "Send" if not yeses else "Say yes, then send" if yeses == 1 else f"Say yes {yeses} times, then send"
+    return "Send" if not yeses else "Say yes, then send" if yeses == 1 else f"Answer {yeses}, then send"
 
 
 def _cut(layout: Mapping[str, Any] | None) -> dict[str, Any] | None:

@@ -231,6 +231,23 @@ def test_enter_draws_and_does_not_send(foreman, site):
     assert Request.objects.count() == 0
 
 
+def test_a_leg_of_625_is_asked_about_and_goes_with_one_tap(foreman, site, wrong):
+    builder = Builder(foreman, site, "Straight cut", "3/4 EMT").ends("box face", "box face")
+    builder.number("Leg", "Length", "625")
+    expect(foreman.locator("#send-key")).to_have_text("Say yes, then send")
+    yes = builder.row("Leg").get_by_text("Yes, it is", exact=True)
+    assert yes.bounding_box()["height"] >= (48 if foreman.viewport_size == PHONE else 36)
+    yes.click()
+    assert builder.send().document["path"] == [{"leg": "625"}]
+    assert wrong == []
+
+
+def test_a_rush_is_a_word_in_the_list_on_the_phone_too(foreman, site, shop):
+    shop.ask("S-09", rush=True, rush_reason="Inspector", needed_at=datetime(2030, 1, 1, 12, tzinfo=UTC))
+    foreman.goto(f"{site}/runs/")
+    expect(foreman.locator("main").get_by_text("RUSH", exact=True)).to_be_visible()
+
+
 @pytest.mark.parametrize("path", ["ask/", "ask/?shape=rolled", "runs/"])
 def test_on_a_phone_every_target_is_48_px_and_nothing_scrolls_sideways(page, site, shop, path):
     page.set_viewport_size({"width": 320, "height": 640})

@@ -38,7 +38,7 @@ def wrong(page):
 @pytest.fixture
 def today(page, site, foreman):
     page.goto(f"{site}/sign-in/")
-    page.get_by_label("Username").fill("foreman")
+    page.get_by_label("Your sign-in").fill("foreman")
     page.get_by_label("Password").fill("a ruler of steel")
     page.get_by_role("button", name="Sign in").click()
     page.wait_for_url(f"{site}/")
@@ -53,11 +53,11 @@ def test_signing_in_leads_to_today_without_a_complaint(page, wrong, today):
 
 def test_a_wrong_password_says_so_and_keeps_the_name(page, site, foreman):
     page.goto(f"{site}/sign-in/")
-    page.get_by_label("Username").fill("foreman")
+    page.get_by_label("Your sign-in").fill("foreman")
     page.get_by_label("Password").fill("a ruler of wood")
     page.get_by_role("button", name="Sign in").click()
     assert page.get_by_role("alert").is_visible()
-    assert page.get_by_label("Username").input_value() == "foreman"
+    assert page.get_by_label("Your sign-in").input_value() == "foreman"
 
 
 @pytest.mark.parametrize("screen", [SMALL_PHONE, PHONE, DESK], ids=lambda screen: str(screen["width"]))

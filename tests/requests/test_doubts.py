@@ -66,7 +66,7 @@ def test_a_yes_to_one_length_is_none_to_another(foreman, world):
 def test_the_send_key_says_how_many_yeses_it_waits_for(foreman, world):
     forms = (typed(world, r3_leg="625"), typed(world, r3_leg="625", r4_allowance="18"))
     keys = [foreman.post(LIVE, data).context["key"] for data in forms]
-    assert keys == ["Say yes, then send", "Say yes 2 times, then send"]
+    assert keys == ["Say yes, then send", "Answer 2, then send"]
 
 
 def test_a_draft_is_kept_without_being_asked(foreman, world):
