@@ -55,6 +55,14 @@ class Taken:
         self.boxes.append(found[index])
         return index
 
+    def free(self, choices: Iterable[Box]) -> int | None:
+        """The first choice that hits nothing, taken from now on; none if there is none."""
+        for index, box in enumerate(choices):
+            if not self.cost(box):
+                self.boxes.append(box)
+                return index
+        return None
+
 
 def overlap(a: Box, b: Box) -> bool:
     """Whether two boxes share more than an edge."""

@@ -61,9 +61,9 @@ def draw_ceiling(panel: Panel, rows: Point, wall: float | None) -> None:
     panel.draw(Polygon(((0, top), (width, top), (width, edge), (0, edge)), "surface"))
     _draw_grid(panel, view, ceiling, (top, edge))
     panel.draw(Line((0, edge), (width, edge), "dim" if wall is None else "cut"))
-    _draw_name(panel, "ceiling", edge - panel.small * 0.4)
+    _draw_name(panel, "ceiling", edge - panel.small * 0.4, top)
     if wall is not None:
-        _draw_name(panel, "wall", edge + panel.small * 1.1)
+        _draw_name(panel, "wall", edge + panel.small * 1.1, top)
 
 
 def ceiling_edge(panel: Panel) -> float:
@@ -84,15 +84,18 @@ def _ceiling(panel: Panel, view: EyeView, wall: float | None) -> Point:
     return far, height
 
 
-def _draw_name(panel: Panel, words: str, baseline: float) -> None:
-    """The surface's name at the side of the picture where the pipe is not."""
+def _draw_name(panel: Panel, words: str, baseline: float, top: float) -> None:
+    """The surface's name at the side of the picture where the pipe is not; left out where nothing is free."""
     wide, size, right = text_width(words, panel.small), panel.small, panel.wishes.width - 4
     places = ((4.0, "start"), (right, "end"))
     boxes = [
         (x - wide * (anchor == "end"), baseline - size, x + wide * (anchor == "start"), baseline)
         for x, anchor in places
     ]
-    x, anchor = places[panel.taken.best(boxes)]
+    chosen = panel.taken.free(boxes)
+    if chosen is None or baseline - size < top:
+        return
+    x, anchor = places[chosen]
     panel.draw(Text((x, baseline), words, size, "note", anchor))
 
 

@@ -12,7 +12,7 @@ from bending.drawing.ground import ceiling_edge, draw_boxes, draw_ceiling, draw_
 from bending.drawing.larger import enlarged
 from bending.drawing.obstacles import draw_obstacles
 from bending.drawing.panel import Panel, Wishes, draw_pipe
-from bending.drawing.primitives import Drawing, Item, Point, Polygon, Text, shifted, text_width
+from bending.drawing.primitives import Drawing, Item, Number, Point, Polygon, Text, shifted, text_width
 from bending.drawing.saying import Move, draw_legs, draw_moves, draw_straight_on, moves, said_of
 from bending.drawing.shape import wishes_of
 from bending.drawing.stance import Stance, stance_of
@@ -198,7 +198,9 @@ def _sheet(scene: _Scene, panel: Panel, moved: Sequence[Move]) -> Drawing:
         bottom = max(bottom, ceiling_edge(panel) + wishes.small * 0.3)
     head, foot = wishes.small * 1.7, wishes.small * 1.6
     from_behind = _comes_from_behind(scene, panel)
-    top = start[1] if from_behind else top - pad
+    words = [box_of(item)[1] for item in panel.items if isinstance(item, Text | Number)]
+    # What comes in over his head is cut off, but never a word.
+    top = min([start[1], *words]) if from_behind else top - pad
     down = head - top
     height = bottom + down + foot + pad
     panel.zero = (panel.zero[0], panel.zero[1] + down)
