@@ -131,6 +131,14 @@ def parallel_gap(spacing: float, angle: float) -> float:
     return spacing * math.cos(math.radians(angle))
 
 
+def concentric_radius(radius: float, outside_diameter: float, clear: float, next_diameter: float) -> float:
+    """Centreline radius of the next conduit outward round the same centre: R + d/2 + clear + next d/2.
+
+    Inches, all 0 and up; ``clear`` is between the two outsides. Source: Porcupine Press, Concentric.
+    """
+    return radius + outside_diameter / 2 + clear + next_diameter / 2
+
+
 def box_offset_rise(apart: float, angle: float) -> float:
     """What two equal bends with their marks ``apart`` inches rise: apart x sin(angle), inches, for a few degrees.
 
