@@ -1,4 +1,5 @@
-"""The command line: ``python -m bending layout|fold|cutplan FILE``, with ``-`` for JSON Lines on standard input.
+"""The command line: ``python -m bending layout|fold|cutplan|points FILE``, with ``-`` for JSON Lines on standard
+input; and ``python -m bending export csv|lra|dxf|json LAYOUT.json`` for other programs.
 
 Exit status 0 when all were solved, 2 when any had problems (each on its own line as ``problems/1``), 1 when the
 command itself is wrong.
@@ -14,7 +15,10 @@ from typing import Any, TextIO
 
 from bending.problems import Problem, Problems
 
-USAGE = "usage: python -m bending layout|fold|cutplan FILE   (- reads one document a line from standard input)"
+COMMANDS = ("layout", "fold", "cutplan", "points")
+FORMS = ("csv", "lra", "dxf", "json")
+USAGE = f"""usage: python -m bending {"|".join(COMMANDS)} FILE   (- reads one document a line from standard input)
+       python -m bending export {"|".join(FORMS)} LAYOUT.json"""
 LONGEST_LINE = 4_000_000
 
 Solve = Callable[[Any], dict[str, Any]]
@@ -22,18 +26,39 @@ Solve = Callable[[Any], dict[str, Any]]
 
 def main(arguments: Sequence[str], source: TextIO, target: TextIO) -> int:
     """Run one command; what is printed goes to ``target``."""
-    if len(arguments) != 2 or arguments[0] not in ("layout", "fold", "cutplan"):
-        print(USAGE, file=sys.stderr)
-        return 1
-    solve = _solver(arguments[0])
-    if arguments[1] == "-":
-        return _print_all(_answers(solve, source), target)
+    match list(arguments):
+        case [name, "-"] if name in COMMANDS:
+            return _print_all(_answers(_solver(name), source), target)
+        case [name, file] if name in COMMANDS:
+            text = _text_of(file)
+            return 1 if text is None else _print_all([answer(_solver(name), text)], target)
+        case ["export", form, file] if form in FORMS:
+            text = _text_of(file)
+            return 1 if text is None else _export(form, text, target)
+        case _:
+            print(USAGE, file=sys.stderr)
+            return 1
+
+
+def _text_of(file: str) -> str | None:
+    """A file's text; what can't be read is said on standard error."""
     try:
-        text = Path(arguments[1]).read_text(encoding="utf-8")
+        return Path(file).read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
-        print(f"can't read {arguments[1]}: {error}", file=sys.stderr)
-        return 1
-    return _print_all([answer(solve, text)], target)
+        print(f"can't read {file}: {error}", file=sys.stderr)
+        return None
+
+
+def _export(form: str, text: str, target: TextIO) -> int:
+    from bending import export
+
+    write = {"csv": export.centreline_csv, "lra": export.lra_csv, "dxf": export.dxf, "json": export.centreline}[form]
+    found = answer(lambda layout: {"written": write(layout)}, text)
+    if "written" not in found:
+        return _print_all([found], target)
+    written = found["written"]
+    print(written if isinstance(written, str) else json.dumps(written), file=target, end="" if form != "json" else "\n")
+    return 0
 
 
 def answer(solve: Solve, text: str, line: int | None = None) -> dict[str, Any]:
@@ -90,6 +115,10 @@ def _solver(name: str) -> Solve:
         from bending.cutplan import cutplan
 
         return cutplan
+    if name == "points":
+        from bending.points import of_document
+
+        return of_document
     raise ValueError(f"no command is called {name}")
 
 

@@ -78,7 +78,31 @@ def test_a_fold_refuses_what_is_no_layout() -> None:
     assert (status, answer["format"]) == (2, "problems/1")
 
 
-@pytest.mark.parametrize("arguments", [[], ["layout"], ["bend", "-"], ["layout", "a", "b"]])
+def test_points_of_a_model_become_a_run() -> None:
+    head = {key: STUB[key] for key in ("raceway", "size", "bender")}
+    status, (answer,) = lines("points", {"points": [[0, 0, 0], [0, 0, 508], [1524, 0, 508]], "unit": "mm", **head})
+    # 25.4 mm to the inch
+    assert status == 0 and [step["leg"] for step in answer["path"][::2]] == pytest.approx([20, 60])
+    del answer["line"]
+    assert layout(answer)["format"] == "layout/1"
+
+
+@pytest.mark.parametrize(
+    ("form", "first"), [("csv", "piece,part"), ("lra", "piece,row"), ("dxf", "  0"), ("json", "{")]
+)
+def test_a_layout_is_exported(form: str, first: str, tmp_path: Path) -> None:
+    target = io.StringIO()
+    assert main(["export", form, written(tmp_path, layout(STUB))], io.StringIO(), target) == 0
+    assert target.getvalue().startswith(first)
+
+
+def test_what_is_no_layout_is_not_exported(tmp_path: Path) -> None:
+    target = io.StringIO()
+    assert main(["export", "csv", written(tmp_path, STUB)], io.StringIO(), target) == 2
+    assert json.loads(target.getvalue())["format"] == "problems/1"
+
+
+@pytest.mark.parametrize("arguments", [[], ["layout"], ["bend", "-"], ["layout", "a", "b"], ["export", "csv"]])
 def test_a_wrong_command_says_how_it_is_used(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(arguments, io.StringIO(), io.StringIO()) == 1
     assert "usage" in capsys.readouterr().err
