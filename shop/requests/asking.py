@@ -12,6 +12,7 @@ from shop.requests import builder, drawings, queries, services
 from shop.requests.forms import AskForm
 from shop.requests.models import Paper, Revision, Run
 from shop.requests.offers import Asked, Offer, offers
+from shop.requests.paper import lock_run
 from shop.requests.rows import ADDED, ROWS
 from shop.requests.shapes import Shape
 from shop.requests.shown import rows_shown
@@ -143,15 +144,23 @@ def edited(form: AskForm, action: str) -> str:
 
 def send(form: AskForm, actor: Person) -> Run:
     """A new run, the next revision of one, or the draft of one, sent once a nonce."""
-    nonce, draft, run = form.cleaned_data["nonce"], form.draft(), form.run
+    nonce, seen, draft, run = form.cleaned_data["nonce"], form.cleaned_data["seen"], form.draft(), form.run
     if run is None:
         job = form.cleaned_data["job"]
         sent = services.request_send(job=job, nonce=nonce, runs=[draft], cost_code=draft.cost_code, actor=actor)
         return sent.runs.get()
     if run.revisions.exclude(state=Paper.DRAFT).exists():
-        return services.run_revise(run=run, draft=draft, actor=actor, nonce=nonce).run
+        return services.run_revise(run=run, draft=draft, actor=actor, nonce=nonce, seen=seen).run
+    return _draft_send(run, draft, actor, nonce=nonce, seen=seen)
+
+
+def _draft_send(run: Run, draft: services.RunDraft, actor: Person, *, nonce: str, seen: str) -> Run:
+    """Locked first: of two that send the same draft at once, the second finds it sent."""
     with transaction.atomic():
-        kept = services.draft_save(run_draft=draft, job=run.job, actor=actor, revision=run.revisions.get())
+        run = lock_run(run.pk)
+        if run.revisions.exclude(state=Paper.DRAFT).exists():
+            return services.run_revise(run=run, draft=draft, actor=actor, nonce=nonce, seen=seen).run
+        kept = services.draft_save(run_draft=draft, job=run.job, actor=actor, revision=run.revisions.get(), seen=seen)
         return services.revision_send(revision=kept, actor=actor, nonce=nonce).run
 
 
@@ -160,4 +169,5 @@ def keep(form: AskForm, actor: Person) -> Revision:
     run = form.run
     job = run.job if run else form.cleaned_data["job"]
     newest = run.revisions.order_by("-number").first() if run else None
-    return services.draft_save(run_draft=form.draft(), job=job, actor=actor, revision=newest)
+    said = {"nonce": form.cleaned_data["nonce"], "seen": form.cleaned_data["seen"]}
+    return services.draft_save(run_draft=form.draft(), job=job, actor=actor, revision=newest, **said)

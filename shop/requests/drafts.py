@@ -133,6 +133,20 @@ def draft_of(revision: Revision) -> RunDraft:
     return RunDraft(place=revision.run.place, tag=revision.run.tag, profile=revision.profile, **said)
 
 
+# What a nonce stands for; the place may be another one by now, by a later revision.
+SAID = ("document", "quantity", "title", "note", "needed_at", "rush", "rush_reason", "cost_code")
+
+
+def is_same(revision: Revision, draft: RunDraft) -> bool:
+    """Whether a revision says what the draft asks for, word for word."""
+    kept = draft_of(revision)
+    return all(_bare(getattr(kept, name)) == _bare(getattr(draft, name)) for name in SAID)
+
+
+def _bare(value: Any) -> Any:
+    return value.strip() if isinstance(value, str) else value
+
+
 def _check_words(draft: RunDraft) -> None:
     if not draft.tag.strip():
         raise Refusal("no_tag", "A run needs a tag.")

@@ -21,6 +21,7 @@ from shop.requests.doubts import Doubt, doubts
 from shop.requests.drafts import RunDraft
 from shop.requests.models import Paper, Profile, Question, Revision, Run
 from shop.requests.rows import Row
+from shop.requests.seen import seen_token
 from shop.requests.shapes import BY_KEY, Shape, shape_of
 
 SALT = "what the builder carries"
@@ -88,6 +89,7 @@ class AskForm(forms.Form):
     cost_code = forms.CharField(label="Cost code or change number", max_length=40, required=False)
     yes = forms.CharField(required=False)
     nonce = forms.CharField(max_length=64, widget=forms.HiddenInput)
+    seen = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
     kept = forms.CharField(required=False, widget=forms.HiddenInput)
     picture = forms.CharField(required=False, widget=forms.HiddenInput)
 
@@ -310,6 +312,9 @@ class AskForm(forms.Form):
     def refuse(self, refusal: Refusal) -> None:
         """A service's no, at the field that it belongs to, else above the form."""
         self.told = True
+        if refusal.code == "changed_meanwhile":
+            # Told what he had not seen, he may send again over it.
+            self.data = {**dict(self.data.items()), "seen": refusal.limits["seen"]}
         if self._errors is None:
             self._errors, self.cleaned_data = ErrorDict(), {}
         self.add_error(REFUSED_AT.get(refusal.code), forms.ValidationError(refusal.words, code=refusal.code))
@@ -363,7 +368,8 @@ def ask_like(*, person: Person, revision: Revision) -> AskForm:
 def ask_again(*, person: Person, revision: Revision) -> AskForm:
     """The form filled with a revision: to change it, or to go on with a draft. A yes stays while its sentence does."""
     rows = builder.rows_of(revision.document)
-    form = AskForm(person=person, run=revision.run, rows=rows, initial=_initial(revision))
+    initial = _initial(revision) | {"seen": seen_token(revision.run)}
+    form = AskForm(person=person, run=revision.run, rows=rows, initial=initial)
     if revision.three_d_yes:
         form.initial["yes"] = form.yes_token
     if revision.sent_at:
