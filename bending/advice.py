@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from bending import fits
@@ -47,27 +47,61 @@ def angle_text(angle: float) -> str:
 
 
 def _words(run: Run, fault: Fault, places: set[str] | None) -> str:
-    if fault.code == "no_bend_left":
-        return "the kick beside this corner leaves it no bend: take the corner or the kick away"
-    if fault.code == "angle_too_large":
-        return f"with the kick beside it this corner would turn {fault.short:.1f} degrees: one bend turns at most 135"
-    if fault.code == "run_too_long":
-        return f"the run is longer than {fits.LONGEST_RUN:,.0f} in"
-    if fault.code == "leg_too_short":
-        least = up_to_tape(run.legs[fault.leg].length + fault.short)
-        return f"the bends on this leg need {up_to_tape(fault.short)} more: the least leg is {least}"
-    if fault.code in ("too_close", "past_the_end"):
-        return _close_words(fault)
     if fault.code == "wont_fit" and fault.feature is not None:
         return _fit_words(run, fault.feature, fault, places)
-    raise ValueError(f"no words for {fault.code}")
+    if fault.code not in _SAYING:
+        raise ValueError(f"no words for {fault.code}")
+    return _SAYING[fault.code](run, fault)
 
 
-def _close_words(fault: Fault) -> str:
+def _no_bend_words(run: Run, fault: Fault) -> str:
+    return "the kick beside this corner leaves it no bend: take the corner or the kick away"
+
+
+def _angle_words(run: Run, fault: Fault) -> str:
+    return f"with the kick beside it this corner would turn {fault.short:.1f} degrees: one corner turns at most 135"
+
+
+def _long_words(run: Run, fault: Fault) -> str:
+    return f"the run is longer than {fits.LONGEST_RUN:,.0f} in"
+
+
+def _leg_words(run: Run, fault: Fault) -> str:
+    least = up_to_tape(run.legs[fault.leg].length + fault.short)
+    return f"what stands on this leg needs {up_to_tape(fault.short)} more: the least leg is {least}"
+
+
+def _shots_words(run: Run, fault: Fault) -> str:
+    largest = angle_text(run.profile.largest_angle or 0.0)
+    return f"this shoe makes at most {largest} in one set: at least {fault.short:.0f} shots are needed"
+
+
+def _close_words(run: Run, fault: Fault) -> str:
     away = up_to_tape(fault.short)
     if fault.code == "past_the_end":
         return f"this bend would begin {away} past the end of the pipe: move it {away} in, or lengthen the leg"
     return f"this runs {away} into its neighbour: move it {away} away, or lengthen the leg by that"
+
+
+def _narrow_words(run: Run, fault: Fault) -> str:
+    """A return bend of two 90s: twice what each takes, and the straight that must be left between them."""
+    corner, least = run.corners[fault.leg], run.legs[fault.leg].length + fault.short
+    radius = corner.radius or run.profile.radius
+    between = least - 2 * corner.reach(run.profile, corner.angle, "after")
+    straight = f" with {up_to_tape(between)} straight between them" if between > 1e-6 else ""
+    return f"two 90s of a {radius:.2f} radius{straight} stand at least {up_to_tape(least)} apart, centre to centre"
+
+
+_SAYING: Mapping[str, Callable[[Run, Fault], str]] = {
+    "no_bend_left": _no_bend_words,
+    "angle_too_large": _angle_words,
+    "run_too_long": _long_words,
+    "leg_too_short": _leg_words,
+    "too_narrow": _narrow_words,
+    "too_few_shots": _shots_words,
+    "too_close": _close_words,
+    "past_the_end": _close_words,
+}
 
 
 def _fit_words(run: Run, feature: Feature, fault: Fault, places: set[str] | None) -> str:
@@ -82,11 +116,12 @@ def _fit_words(run: Run, feature: Feature, fault: Fault, places: set[str] | None
 
 def least_rise(run: Run, feature: Feature, fault: Fault) -> float:
     """The least rise that this angle makes here, in inches: 2 R (1 - cos angle), or beside a corner
-    (R tan(angle/2) + the corner's tangent) sin(angle)."""
+    (R tan(angle/2) + what the corner takes of the leg) sin(angle)."""
     if not isinstance(feature, Kick) or fault.beside is None:
         return feature.least_rise(run.profile)
-    slope = math.radians(feature.angle)
-    return (run.profile.tangent(feature.angle) + fault.beside.tangent) * math.sin(slope)
+    corner, side = fault.beside, "before" if feature.end == "end" else "after"
+    takes = corner.asked.reach(run.profile, corner.angle, side)
+    return (run.profile.tangent(feature.angle) + takes) * math.sin(math.radians(feature.angle))
 
 
 def _angle_that_fits(run: Run, feature: Feature, fault: Fault, places: set[str]) -> float | None:

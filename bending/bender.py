@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bending import tables
+from bending.envelope import Envelope, read_envelope
 from bending.reading import Reader
 
 QUARTER = math.pi / 2
@@ -16,6 +17,15 @@ LARGEST_RADIUS = 1000.0
 SMALL_ANGLE = 15.0
 ORDERS = ("push-through", "last-turned", "centre-out", "back-to-back", "end-for-end", "centres")
 MARK_KINDS = ("arrow", "notch", "star", "centre")
+# The marks that an order can't do without; it takes them where the run has a bend for them.
+NEEDS = {
+    "push-through": ("arrow",),
+    "last-turned": ("arrow",),
+    "centre-out": ("arrow", "notch"),
+    "back-to-back": ("arrow", "star"),
+    "end-for-end": ("arrow",),
+    "centres": ("centre",),
+}
 
 _KEYS = (
     "name", "radius", "arrow_lead", "take_up", "gain", "nameplate_radius", "hook_grip", "heel", "straight_small",
@@ -39,7 +49,8 @@ class Profile:
     arrow_lead: float
     nameplate_radius: float | None = None
     hook_grip: float | None = None
-    heel: float | None = None
+    heel_small: float | None = None
+    heel_large: float | None = None
     straight_small: float | None = None
     straight_large: float | None = None
     largest_angle: float | None = None
@@ -49,7 +60,7 @@ class Profile:
     marks: Mapping[str, str] = field(default_factory=lambda: {kind: kind for kind in MARK_KINDS[:3]})
     order: str = "push-through"
     how: str = "one-shot"
-    envelope: Mapping[str, Any] | None = None
+    envelope: Envelope | None = None
 
     @property
     def take_up(self) -> float:
@@ -75,6 +86,15 @@ class Profile:
     def straight_between(self, angle: float, other: float) -> float | None:
         """Least straight between neighbours of these angles, inches; ``None`` if the profile doesn't say."""
         return self.straight_small if max(angle, other) <= SMALL_ANGLE else self.straight_large
+
+    def heel(self, angle: float) -> float | None:
+        """Least straight from a bend of this angle to the end of the pipe behind the heel, inches; ``None`` if the
+        profile doesn't say."""
+        return self.heel_small if angle <= SMALL_ANGLE else self.heel_large
+
+    def lacks(self, order: str) -> str | None:
+        """The first mark that an order needs and this bender doesn't have."""
+        return next((mark for mark in NEEDS[order] if mark not in self.marks), None)
 
     def reading(self, angle: float) -> float:
         """What the hand bends to so that the pipe comes back to ``angle``: degrees, as fine as the bender shows."""
@@ -110,13 +130,16 @@ class Profile:
     def as_json(self) -> dict[str, Any]:
         """What ``from_json`` reads back: the geometry as radius and arrow lead, and everything that is known."""
         written: dict[str, Any] = {"name": self.name, "radius": self.radius, "arrow_lead": self.arrow_lead}
-        for key in ("nameplate_radius", "hook_grip", "heel", "straight_small", "straight_large", "largest_angle"):
+        for key in ("nameplate_radius", "hook_grip", "straight_small", "straight_large", "largest_angle"):
             if getattr(self, key) is not None:
                 written[key] = getattr(self, key)
+        small, large = self.heel_small, self.heel_large
+        if small is not None or large is not None:
+            written["heel"] = small if small == large else {"small": small, "large": large}
         if self.springback_k or self.springback_c:
             written["springback"] = {"k": self.springback_k, "c": self.springback_c}
         if self.envelope is not None:
-            written["envelope"] = dict(self.envelope)
+            written["envelope"] = self.envelope.as_json()
         return {**written, "reading_step": self.reading_step, "marks": dict(self.marks), "order": self.order,
                 "how": self.how}  # fmt: skip
 
@@ -172,21 +195,34 @@ def _no_radius(radius: float, diameter: float) -> str:
 
 def _read_limits(reader: Reader, mapping: Mapping[str, Any], at: str) -> dict[str, Any]:
     k, c = _read_springback(reader, mapping, at)
+    heel_small, heel_large = _read_heel(reader, mapping, at)
+    marks = _read_marks(reader, mapping, at)
     return {
         "nameplate_radius": reader.maybe_length(mapping, "nameplate_radius", at, most=LARGEST_RADIUS),
         "hook_grip": reader.maybe_length(mapping, "hook_grip", at, least=0),
-        "heel": reader.maybe_length(mapping, "heel", at, least=0),
+        "heel_small": heel_small,
+        "heel_large": heel_large,
         "straight_small": reader.maybe_length(mapping, "straight_small", at, least=0),
         "straight_large": reader.maybe_length(mapping, "straight_large", at, least=0),
         "largest_angle": reader.maybe_number(mapping, "largest_angle", at, 1, 180),
         "springback_k": k,
         "springback_c": c,
         "reading_step": reader.maybe_number(mapping, "reading_step", at, 0, 15) or 0.0,
-        "marks": _read_marks(reader, mapping, at),
-        "order": reader.word(mapping, "order", at, ORDERS, "push-through"),
+        "marks": marks,
+        "order": _read_order(reader, mapping, at, marks),
         "how": reader.word(mapping, "how", at, ("one-shot", "other"), "one-shot"),
-        "envelope": reader.maybe_mapping(mapping, "envelope", at),
+        "envelope": read_envelope(reader, mapping, "envelope", at),
     }
+
+
+def _read_heel(reader: Reader, mapping: Mapping[str, Any], at: str) -> tuple[float | None, float | None]:
+    """One length for every angle, or one up to 15 degrees and one above."""
+    if not isinstance(mapping.get("heel"), Mapping):
+        heel = reader.maybe_length(mapping, "heel", at, least=0)
+        return heel, heel
+    heels = reader.maybe_mapping(mapping, "heel", at, ("small", "large")) or {}
+    place = reader.place(at, "heel")
+    return reader.maybe_length(heels, "small", place, least=0), reader.maybe_length(heels, "large", place, least=0)
 
 
 def _read_springback(reader: Reader, mapping: Mapping[str, Any], at: str) -> tuple[float, float]:
@@ -200,4 +236,22 @@ def _read_marks(reader: Reader, mapping: Mapping[str, Any], at: str) -> dict[str
     marks = reader.maybe_mapping(mapping, "marks", at, MARK_KINDS)
     if marks is None:
         return {kind: kind for kind in MARK_KINDS[:3]}
-    return {kind: reader.text(marks, kind, reader.place(at, "marks")) for kind in marks}
+    place = reader.place(at, "marks")
+    if set(marks) <= set(MARK_KINDS) - {"arrow", "centre"}:
+        reader.fault(place, "no_mark", "a bender has an arrow, or the centre of its shoe, to put a mark on")
+    return {kind: reader.text(marks, kind, place) for kind in marks if kind in MARK_KINDS}
+
+
+def _read_order(reader: Reader, mapping: Mapping[str, Any], at: str, marks: Mapping[str, str]) -> str:
+    """The order that the bender is used in: unless it is given, on the centre marks if it has no arrow."""
+    usual = "push-through" if "arrow" in marks else "centres"
+    order = reader.word(mapping, "order", at, ORDERS, usual)
+    lacks = next((mark for mark in NEEDS[order] if mark not in marks), None)
+    if lacks and mapping.get("order") is not None:
+        reader.fault(reader.place(at, "order"), "order_without_mark", lacking(order, lacks))
+    return order
+
+
+def lacking(order: str, mark: str) -> str:
+    """Why an order isn't this bender's."""
+    return f"the order {order} needs the bender's {mark}, and its profile has none"

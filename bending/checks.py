@@ -7,25 +7,27 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from typing import Any
 
-from bending import tables
-from bending.advice import angle_text, up_to_tape
+from bending import held, tables
+from bending.advice import angle_text
+from bending.check import LEVELS, PRACTICE, Check, check
 from bending.clearance import least_gaps
+from bending.corners import bulge
 from bending.lengths import format_length
 from bending.marks import Marked
-from bending.path import Path
+from bending.path import CornerLine, Path
+from bending.reach import Offers
 from bending.run import Run
 from bending.vectors import cross, dot
 
-LEVELS = ("cannot", "rule", "caution", "ok")
 MOST_DEGREES = 360.0
 # Nameplate and measured radius further apart than this are worth a look.
 RADII_DIFFER = 0.05
+# A shot of more than this many degrees shows as a flat.
+LARGEST_SHOT = 10.0
 HEAVY = 50.0
 LONG_TO_CARRY = 120.0
 
-PRACTICE = "common practice, no source"
 _AUTHORITY = "Local code and the authority having jurisdiction decide."
 _TOTAL_RULE = {
     "EMT": "NFPA 70 (NEC) 2020, 358.26",
@@ -33,38 +35,46 @@ _TOTAL_RULE = {
     "RMC": "NFPA 70 (NEC), 344.26; edition not verified",
 }
 
-Check = dict[str, Any]
 
-
-def of(run: Run, path: Path, pieces: Sequence[Marked]) -> list[Check]:
-    """Every check: ``code``, ``level`` (one of ``LEVELS``), ``words``, ``source`` and, where it has one, ``at``."""
+def of(run: Run, path: Path, pieces: Sequence[Marked], offered: Sequence[Offers]) -> list[Check]:
+    """Every check: ``code``, ``level`` (one of ``LEVELS``), ``words``, ``source`` and, where it has one, ``at``.
+    ``offered`` are each piece's orders."""
     found = [
         *_total_bends(run, path),
         *_radius(run, path),
-        *_held(run, path, pieces),
-        *_not_checked(run, path),
-        *_stick(run, path),
+        *held.checks(run, path, pieces, offered),
+        *_not_checked(run),
+        *_stick(run, pieces),
         *_plumb(run),
         *_three_dimensional(path),
         *_clearances(run, path),
-        *_handling(run, path),
+        *_handling(run, pieces),
         *_ends(run),
     ]
     return sorted(found, key=lambda check: LEVELS.index(check["level"]))
 
 
-def check(code: str, level: str, words: str, source: str, at: str | None = None) -> Check:
-    """One check; without ``at`` it is of the whole run."""
-    made: Check = {"code": code, "level": level, "words": words, "source": source}
-    return made if at is None else {**made, "at": at}
-
-
 def _total_bends(run: Run, path: Path) -> Iterator[Check]:
-    total = sum(bend.angle for bend in path.bends) + run.bends_elsewhere
+    """The worst pull: a fitting that can be pulled at ends one count and begins the next."""
+    counts = _pulls(path)
+    # Nothing says at which end of the run the others are: the pulls at both ends are counted with them.
+    worst = max(counts[0] + run.bends_elsewhere, counts[-1] + run.bends_elsewhere, *counts)
     elsewhere = f" with {run.bends_elsewhere:g} elsewhere on the pull" if run.bends_elsewhere else ""
-    words = f"Bends add up to {total:.4g} degrees{elsewhere}, counted as one pull; 360 are allowed between pull points."
-    level = "rule" if total > MOST_DEGREES + 1e-6 else "ok"
+    pull = "counted as one pull" if len(counts) == 1 else f"in the worst of {len(counts)} pulls"
+    words = f"Bends add up to {worst:.4g} degrees{elsewhere}, {pull}; 360 are allowed between pull points."
+    level = "rule" if worst > MOST_DEGREES + 1e-6 else "ok"
     yield check("total_bends", level, f"{words} {_AUTHORITY}", _TOTAL_RULE[run.raceway])
+
+
+def _pulls(path: Path) -> list[float]:
+    """Degrees of bend between each two pull points, from the run's start on."""
+    counts = [0.0]
+    for bend in path.bends:
+        if bend.fitting and bend.fitting.pull_point:
+            counts.append(0.0)
+        else:
+            counts[-1] += bend.angle
+    return counts
 
 
 def _ends(run: Run) -> Iterator[Check]:
@@ -80,91 +90,46 @@ def _ends(run: Run) -> Iterator[Check]:
 
 
 def _radius(run: Run, path: Path) -> Iterator[Check]:
-    if not path.bends:
-        return
+    """The shoe's radius where it makes whole bends, the finished one of a segment bend; a bought elbow has its own
+    listing."""
+    segments = [corner for corner in path.corners if corner.asked.segment]
     profile, named = run.profile, run.profile.nameplate_radius
-    least, radius = tables.least_radius(run.size, profile.how), named or profile.radius
-    which = "nameplate" if named else "measured"
-    words = f"The bender's {which} radius is {radius:.2f}; the table's least for {run.size} is {least:g}. {_AUTHORITY}"
-    level = "rule" if radius < least - 1e-6 else "ok"
-    printed = tables.source("bend_radius")
-    yield check("radius", level, words, f"{printed.edition}, {printed.page}")
-    if named and abs(profile.radius - named) > RADII_DIFFER * named:
+    shots = sum(corner.shots for corner in segments)
+    if len(path.bends) > shots + len(path.breaks):
+        which = "The bender's nameplate" if named else "The bender's measured"
+        yield _radius_check(run, which, named or profile.radius, profile.how)
+    for corner in segments:
+        found = _radius_check(run, f"The {corner.shots} shots' finished", corner.radius, "other")
+        yield {**found, "at": f"{corner.asked.at}.radius"}
+        yield _bulge_check(run, corner)
+    if path.bends and named and abs(profile.radius - named) > RADII_DIFFER * named:
         off = (
             f"The radius from take-up and gain is {profile.radius:.2f}, the nameplate says {named:.2f}: test it again."
         )
         yield check("radius_differs", "caution", off, PRACTICE, "bender")
 
 
-def _held(run: Run, path: Path, pieces: Sequence[Marked]) -> Iterator[Check]:
-    """Whether the hand can set and hold every bend, pushing through from the zero end."""
-    found = [*_mark_places(run, path, pieces), *_straights(run, path), *_angles(run, path)]
-    yield from found
-    cannot = any(one["level"] == "cannot" for one in found)
-    if path.bends and not cannot and not _unknown_limits(run):
-        yield check("held", "ok", "Every bend can be set and held by this bender's profile.", PRACTICE)
+def _radius_check(run: Run, which: str, radius: float, how: str) -> Check:
+    least, printed = tables.least_radius(run.size, how), tables.source("bend_radius")
+    words = f"{which} radius is {radius:.2f}; the table's least for {run.size} is {least:g}. {_AUTHORITY}"
+    level = "rule" if radius < least - 1e-6 else "ok"
+    return check("radius", level, words, f"{printed.edition}, {printed.page}")
 
 
-def _mark_places(run: Run, path: Path, pieces: Sequence[Marked]) -> Iterator[Check]:
-    profile = run.profile
-    for mark in pieces[0].marks:
-        bend = path.bends[mark.bend]
-        before = path.straights[mark.bend if run.zero == "start" else mark.bend + 1]
-        if mark.step == 1 and mark.at < max(0.0, profile.hook_grip or 0.0) - 1e-9:
-            least = up_to_tape(profile.hook_grip or 0.0)
-            words = f"Mark 1 stands {format_length(mark.at)} from the end; the hook needs {least} there."
-            yield check("hook_grip", "cannot", words, PRACTICE, bend.at)
-        elif before < profile.arrow_lead - 1e-9 and mark.step > 1:
-            words = f"Mark {mark.step} falls on a bend already made: {up_to_tape(profile.arrow_lead - before)} short."
-            yield check("arrow_on_bend", "cannot", words, PRACTICE, bend.at)
-    if pieces[0].marks and profile.heel is not None:
-        last = path.straights[-1] if run.zero == "start" else path.straights[0]
-        if last < profile.heel - 1e-9:
-            need = up_to_tape(profile.heel)
-            words = f"Only {format_length(last)} straight after the last bend; this bender needs {need}."
-            yield check("heel", "cannot", words, PRACTICE, path.bends[pieces[0].marks[-1].bend].at)
+def _bulge_check(run: Run, corner: CornerLine) -> Check:
+    """How far from round a segment bend comes out."""
+    shot = corner.angle / corner.shots
+    out = bulge(corner.radius, run.profile.radius, corner.angle, corner.shots)
+    share = 100 * (1 / math.cos(math.radians(shot) / 2) - 1)
+    words = (
+        f"{corner.shots} shots of {angle_text(shot)} stand up to {format_length(out, '1/32')} outside a true "
+        f"{corner.radius:.2f} radius (their points of intersection {share:.2g} % of it)."
+    )
+    level = "caution" if shot > LARGEST_SHOT + 1e-9 else "ok"
+    return check("segment", level, words, PRACTICE, corner.asked.at)
 
 
-def _straights(run: Run, path: Path) -> Iterator[Check]:
-    for number in range(1, len(path.bends)):
-        one, other, straight = path.bends[number - 1], path.bends[number], path.straights[number]
-        least = run.profile.straight_between(one.angle, other.angle)
-        if least is not None and straight < least - 1e-9:
-            words = f"Only {format_length(straight)} straight between two bends; this bender needs {up_to_tape(least)}."
-            yield check("straight_between", "cannot", words, PRACTICE, other.at)
-
-
-def _angles(run: Run, path: Path) -> Iterator[Check]:
-    largest = run.profile.largest_angle
-    for bend in path.bends:
-        if largest is not None and bend.angle > largest + 1e-9:
-            words = f"{angle_text(bend.angle)} is more than this bender makes in one set ({angle_text(largest)})."
-            yield check("largest_angle", "cannot", words, PRACTICE, bend.at)
-        elif bend.angle > 90 + 1e-6:
-            words = f"{angle_text(bend.angle)} is past a right angle: see that the shoe reaches it in one set."
-            yield check("over_90", "caution", words, PRACTICE, bend.at)
-
-
-def _unknown_limits(run: Run) -> list[str]:
-    profile = run.profile
-    limits = {
-        "hook grip": profile.hook_grip,
-        "heel": profile.heel,
-        "straight between bends up to 15": profile.straight_small,
-        "straight between larger bends": profile.straight_large,
-        "largest angle": profile.largest_angle,
-    }
-    return [name for name, value in limits.items() if value is None]
-
-
-def _not_checked(run: Run, path: Path) -> Iterator[Check]:
-    if path.bends:
-        unknown = _unknown_limits(run)
-        if unknown:
-            words = f"Not checked, because the bender's profile doesn't give it: {', '.join(unknown)}."
-            yield check("not_checked", "caution", words, PRACTICE, "bender")
-        words = "Not checked: whether the bent part swings into floor, handle or frame."
-        yield check("not_checked", "caution", words, PRACTICE)
+def _not_checked(run: Run) -> Iterator[Check]:
     if run.conductors:
         yield check("not_checked", "caution", "Conductor fill isn't checked.", PRACTICE, "conductors")
     if run.pull_points:
@@ -172,12 +137,13 @@ def _not_checked(run: Run, path: Path) -> Iterator[Check]:
         yield check("not_checked", "caution", words, PRACTICE, "pull_points")
 
 
-def _stick(run: Run, path: Path) -> Iterator[Check]:
+def _stick(run: Run, pieces: Sequence[Marked]) -> Iterator[Check]:
+    longest = max(one.piece.length for one in pieces)
     if run.stick is not None:
         yield check("stick", "ok", f"One stick of {format_length(run.stick)} is long enough.", PRACTICE, "stick")
-    elif path.length > tables.USUAL_STICK:
+    elif longest > tables.USUAL_STICK:
         words = (
-            f"{format_length(path.length)} is over one 10 ft stick. No stick length was given, so it is laid out as "
+            f"{format_length(longest)} is over one 10 ft stick. No stick length was given, so it is laid out as "
             "one piece: see that you have it that long, or ask for it in two runs."
         )
         yield check("over_one_stick", "caution", words, PRACTICE)
@@ -206,7 +172,7 @@ def _along(kick: float, corner: float, way: float) -> float:
 
 
 def _three_dimensional(path: Path) -> Iterator[Check]:
-    normals = [cross(bend.before, bend.inside) for bend in path.bends]
+    normals = [cross(bend.before, bend.inside) for bend in path.bends if bend.angle]
     if any(abs(abs(dot(normals[0], normal)) - 1) > 1e-9 for normal in normals[1:]):
         words = "The bends don't lie in one plane: read it back, it is the easy one to bend as its mirror."
         yield check("mirror", "caution", words, PRACTICE)
@@ -223,11 +189,13 @@ def _clearances(run: Run, path: Path) -> Iterator[Check]:
             yield check("clearance", level, words, PRACTICE, edge.at)
 
 
-def _handling(run: Run, path: Path) -> Iterator[Check]:
-    if run.threads and path.bends:
+def _handling(run: Run, pieces: Sequence[Marked]) -> Iterator[Check]:
+    if run.threads and any(one.marks for one in pieces):
         words = "Cut the threads before bending: a bent leg can't turn in a threader."
         yield check("thread_before_bending", "caution", words, PRACTICE, "threads")
-    weight = tables.weight_per_inch(run.raceway, run.size) * path.length
-    if weight > HEAVY or (path.length > LONG_TO_CARRY and path.bends):
-        words = f"{weight:.0f} lb, {format_length(path.length, feet=True)} long: two people."
-        yield check("two_people", "caution", words, PRACTICE)
+    for number, one in enumerate(pieces):
+        length, of_piece = one.piece.length, f"Piece {number + 1}: " if len(pieces) > 1 else ""
+        weight = tables.weight_per_inch(run.raceway, run.size) * length
+        if weight > HEAVY or (length > LONG_TO_CARRY and one.marks):
+            words = f"{of_piece}{weight:.0f} lb, {format_length(length, feet=True)} long: two people."
+            yield check("two_people", "caution", words, PRACTICE)

@@ -86,9 +86,10 @@ class _View:
 
     def __init__(self, path: Path, line: LegLine, lift: float) -> None:
         self.path, self.frame = path, line.frame
-        self.bends = path.bends[max(line.first, 0) : line.last + 1]
-        origin, first = path.points[line.first + 1], line.pis[0]
-        along, height = self.way(origin)
+        first_bend, last_bend = _whole_corners(path, line)
+        self.bends = path.bends[first_bend : last_bend + 1]
+        first = line.pis[0]
+        along, height = self.way(line.origin)
         self.shift = (first.along - along, first.out + lift - height)
         self.opens = None if line.first >= 0 else path.points[0]
         self.closes = None if line.last < len(path.bends) else path.points[-1]
@@ -126,6 +127,12 @@ class _View:
             self.spot(add(bend.point, bend.after, bend.tangent)),
             bend.radius * (1 - math.cos(angle / 2)),
         )
+
+
+def _whole_corners(path: Path, line: LegLine) -> tuple[int, int]:
+    """The leg's first and last bend, with every shot of the corners that it lies between."""
+    first = next((corner.first for corner in path.corners if corner.last == line.first), 0)
+    return first, next((corner.last for corner in path.corners if corner.first == line.last), line.last)
 
 
 def _segment(one: Spot, other: Spot, edge: Obstruction) -> Spot:

@@ -67,13 +67,27 @@ class Mark:
 
 
 @dataclass(frozen=True)
+class Crossing:
+    """A bought part after a piece: straight on, round, and straight on again. A radius of 0 turns on the spot.
+    Inches and degrees."""
+
+    before: float
+    angle: float
+    roll: float
+    radius: float
+    after: float
+    at: str | None
+
+
+@dataclass(frozen=True)
 class Stick:
-    """A cut stick before the first bend: inches."""
+    """A cut stick before the first bend, and what stands after it: inches."""
 
     length: float
     cut: str | None
     gap: float
     marks: tuple[Mark, ...]
+    then: Crossing | None
 
 
 @dataclass(frozen=True)
@@ -118,8 +132,8 @@ def fold(layout: Mapping[str, Any], rounded: bool = False) -> dict[str, Any]:
     """Fold a layout/1 document into a fold/1 document.
 
     Every piece lies in the starting frame of the run: origin (0, 0, 0), travel +x, top line +z, left +y. A piece
-    goes on in line from the one before it, across that piece's `gap`. `points` are the start, each point of
-    intersection and the end, in inches; `bends` adds each bend's ends. A bend's angle is 0 < angle < 180.
+    goes on in line from the one before it, across that piece's `gap`, or round the bought part in its `then`.
+    `points` are the start, each point of intersection and the end, in inches; `bends` adds each bend's ends.
 
     With `rounded`, the stick is cut and marked as pencilled (`cut` and `text`), not at the exact stations.
 
@@ -131,8 +145,8 @@ def fold(layout: Mapping[str, Any], rounded: bool = False) -> dict[str, Any]:
     for number, stick in enumerate(sticks):
         length, stretches = _lay_out(stick, shoe, rounded, f"pieces[{number}]")
         piece, frame = _walk(length, stretches, shoe, frame)
-        pieces.append(piece)
-        frame = frame.walk(stick.gap)
+        frame, crossed = _cross_over(stick, frame)
+        pieces.append({**piece, **crossed})
     return {"format": "fold/1", "tag": layout.get("tag", ""), "pieces": pieces}
 
 
@@ -148,6 +162,19 @@ def _walk(length: float, stretches: Sequence[Stretch], shoe: Shoe, frame: Frame)
     frame = frame.walk(length - here)
     points.append(list(frame.place))
     return {"points": points, "length": length, "bends": bends}, frame
+
+
+def _cross_over(stick: Stick, frame: Frame) -> tuple[Frame, dict[str, Any]]:
+    """The frame at the next piece's start, and the turn between them if there is one."""
+    then = stick.then
+    if then is None or then.angle == 0:
+        return frame.walk(stick.gap), {}
+    before = frame.walk(then.before)
+    after = before.round(then.radius, then.angle, then.roll)
+    pi = before.walk(then.radius * math.tan(math.radians(then.angle) / 2)).place
+    turn = {"start": list(before.place), "pi": list(pi), "end": list(after.place), "angle": then.angle}
+    turn |= {"roll": then.roll, "radius": then.radius, "feature": then.at}
+    return after.walk(then.after), {"then": turn}
 
 
 def _bend(stretch: Stretch, shoe: Shoe, before: Frame, after: Frame) -> dict[str, Any]:
@@ -202,7 +229,8 @@ def _pencilled(mark: Mark, length: float, made: Mapping[int, Stretch], shoe: Sho
     if first is None:
         raise Problems((Problem(f"{at}.from", "unknown_step", "this mark is measured from a bend not yet made"),))
     back = shoe.back(first.mark.angle)
-    if mark.station > first.mark.station:
+    # The side that the mark lies on of the bend itself: the mark that made it may stand on either.
+    if mark.station > (first.low + first.high) / 2:
         return first.high - back + distance
     return first.low + back - distance
 
@@ -305,6 +333,21 @@ def _read_stick(reader: _Reader, piece: Mapping[str, Any], at: str) -> Stick:
         cut=reader.length_text(piece.get("cut"), f"{at}.cut"),
         gap=reader.number(piece.get("gap", 0), f"{at}.gap"),
         marks=marks,
+        then=None if piece.get("then") is None else _read_then(reader, piece["then"], f"{at}.then"),
+    )
+
+
+def _read_then(reader: _Reader, value: Any, at: str) -> Crossing:
+    then = reader.mapping(value, at)
+    angle = 0.0 if then.get("angle", 0) == 0 else _read_angle(reader, then["angle"], f"{at}.angle")
+    named = then.get("at")
+    return Crossing(
+        before=reader.number(then.get("before"), f"{at}.before"),
+        angle=angle,
+        roll=reader.number(then.get("roll", 0), f"{at}.roll", least=-360, most=360),
+        radius=reader.number(then.get("radius", 0), f"{at}.radius", least=0),
+        after=reader.number(then.get("after"), f"{at}.after"),
+        at=None if named is None else str(named),
     )
 
 

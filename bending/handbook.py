@@ -14,7 +14,7 @@ from bending.bender import Profile
 from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
 from bending.fold import fold
 from bending.lengths import format_length
-from bending.path import Bend, Path
+from bending.path import Bend, CornerLine, Path
 from bending.problems import Problems
 from bending.reading_path import Leg
 from bending.rules import (
@@ -24,12 +24,14 @@ from bending.rules import (
     offset_rule,
     saddle3_marks,
     saddle_rule,
+    segment_space,
     stub_mark,
 )
 from bending.run import Run
 
 NO_RULE = "no_rule"
 TAKE_UP = "take-up and gain as measured on this bender"
+SEGMENT = "NJATC, Conduit Fabrication level 2, lesson 4; the first half a space in: common practice, no source"
 # Room before and after a feature when it is folded by itself, inches.
 ROOM = 1000.0
 # Lines in the shoe when a feature is folded flat: up is 0.
@@ -222,16 +224,35 @@ def _from_back(work: Work) -> float:
 
 
 def _corner(entries: list[dict[str, Any]], work: Work, zero: Zero | None, shrink: float) -> Zero | None:
-    """A 90 by its take-up; the trade has no take-up for any other angle."""
-    bend = work.path.bends[work.path.lines[work.number].last]
-    mark = _take_up(bend, work, zero, shrink)
-    _write(entries, [bend], [mark], work, None)
+    """A 90 by its take-up, a segment 90 by its developed length; the trade has no such rule for any other angle."""
+    corner, following = work.path.corners[work.number], work.run.legs[work.number + 1]
+    bends = list(work.path.bends[corner.first : corner.last + 1])
+    if corner.asked.fitting:
+        begins = work.path.lines[work.number + 1].begins + corner.asked.fitting.after
+        return Zero("start", bends[0].ends - bends[0].tangent + corner.asked.fitting.after, begins)
+    if corner.asked.segment:
+        _write(entries, bends, _segment(corner, work, zero, shrink), work, None)
+        return None
+    mark = _take_up(bends[0], work, zero, shrink)
+    _write(entries, bends, [mark], work, None)
     if mark.rule == NO_RULE:
         return None
-    profile, following = work.profile, work.run.legs[work.number + 1]
+    profile = work.profile
     ends = mark.station + profile.arrow_lead + profile.arc(90)
     back = ends - profile.radius - profile.outside_diameter / 2
     return Zero(f"back of step {len(entries)}", back, _from_back(replace(work, leg=following)))
+
+
+def _segment(corner: CornerLine, work: Work, zero: Zero | None, shrink: float) -> list[BookMark]:
+    """Centre marks: developed length by shots, the first half a space inside the start of the bend."""
+    if zero is None or abs(corner.angle - 90) > 1e-6:
+        return [_no_rule("a segment bend's start is known for a 90 only")] * corner.shots
+    starts = work.to_back() + shrink - zero.along - corner.radius - work.profile.outside_diameter / 2
+    space = segment_space(corner.radius, corner.angle, corner.shots)
+    ats = [starts + space * (shot + 0.5) for shot in range(corner.shots)]
+    return [
+        BookMark("segment", zero.along + at, "centre", "none", SEGMENT, at, zero.words, zero.station + at) for at in ats
+    ]
 
 
 def _take_up(bend: Bend, work: Work, zero: Zero | None, shrink: float) -> BookMark:

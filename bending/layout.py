@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from bending import checks, materials, predicted, reads
+from bending import checks, materials, predicted, reach, reads
 from bending.bender import Profile
 from bending.handbook import handbook
 from bending.lengths import format_length
-from bending.marks import Marked, mark_json, marked
-from bending.path import Path, centreline
-from bending.pieces import split
+from bending.marks import Marked, mark_json
+from bending.orders import marked
+from bending.path import Break, Path, centreline
+from bending.pieces import Piece, split
 from bending.problems import Problem, Problems
 from bending.run import Run, parse
 
@@ -23,8 +24,10 @@ def layout(document: Mapping[str, Any], profiles: Mapping[str, Profile] | None =
     """
     run = parse(document, profiles)
     path = centreline(run)
-    _refuse_over_a_stick(run, path)
-    pieces = tuple(marked(run, path, piece) for piece in split(run, path))
+    parts = split(run, path)
+    _refuse_over_a_stick(run, parts)
+    pieces = tuple(marked(run, path, piece) for piece in parts)
+    offered = reach.offers(run, path, pieces)
     return {
         "format": "layout/1",
         "tag": run.tag,
@@ -33,37 +36,55 @@ def layout(document: Mapping[str, Any], profiles: Mapping[str, Profile] | None =
         "pieces": [_piece(run, path, one) for one in pieces],
         "predicted": predicted.dimensions(run, path, pieces),
         "handbook": handbook(run, path),
-        "checks": checks.of(run, path, pieces),
-        "materials": materials.of(run, path),
-        "size": materials.size(run, path),
+        "checks": checks.of(run, path, pieces, offered),
+        "orders": [offer.as_json(number) for number, piece in enumerate(offered) for offer in piece],
+        "materials": materials.of(run, path, pieces),
+        "size": materials.size(run, path, pieces),
         "reads": reads.back(run),
     }
 
 
 def _bender(profile: Profile) -> dict[str, Any]:
-    return {
+    bender = {
         "name": profile.name,
         "radius": profile.radius,
         "arrow_lead": profile.arrow_lead,
         "outside_diameter": profile.outside_diameter,
     }
+    return {**bender, "envelope": profile.envelope.as_json()} if profile.envelope else bender
 
 
 def _piece(run: Run, path: Path, one: Marked) -> dict[str, Any]:
     piece = one.piece
-    return {
+    made = {
         "cut_length": round(piece.length, 9),
         "cut": format_length(piece.length, run.tape),
         "zero": piece.zero,
         "order": piece.order,
         "gap": piece.gap,
         "threads": list(piece.threads),
-        "marks": [mark_json(run, piece, mark, path.bends[mark.bend]) for mark in one.marks],
+        "marks": [mark_json(run, mark, path.bends[mark.bend]) for mark in one.marks],
+    }
+    return {**made, "then": _then(path, piece.then)} if piece.then else made
+
+
+def _then(path: Path, one: Break) -> dict[str, Any]:
+    """The fitting between a piece and the next: the straights that it takes of both legs, and how it turns."""
+    bend = path.bends[one.bend]
+    return {
+        "fitting": one.fitting.kind,
+        "at": one.at,
+        "before": round(one.fitting.before - bend.tangent, 9),
+        "angle": round(bend.angle, 9),
+        "roll": bend.roll,
+        "radius": bend.radius,
+        "after": round(one.fitting.after - bend.tangent, 9),
     }
 
 
-def _refuse_over_a_stick(run: Run, path: Path) -> None:
-    if run.stick is not None and path.length > run.stick + 1e-9:
-        over = format_length(path.length - run.stick)
+def _refuse_over_a_stick(run: Run, parts: Sequence[Piece]) -> None:
+    longest = max(piece.length for piece in parts)
+    if run.stick is not None and longest > run.stick + 1e-9:
+        over = format_length(longest - run.stick)
         words = f"this run is {over} longer than a stick, and runs aren't split into sticks yet: ask for it in two runs"
         raise Problems([Problem("stick", "not_yet", words)])

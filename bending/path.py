@@ -5,9 +5,9 @@ from __future__ import annotations
 from bending import advice, fits
 from bending.problems import Problem, Problems
 from bending.run import Run
-from bending.walk import Bend, LegLine, Path, walk
+from bending.walk import Bend, Break, CornerLine, LegLine, Path, walk
 
-__all__ = ["Bend", "LegLine", "Path", "centreline"]
+__all__ = ["Bend", "Break", "CornerLine", "LegLine", "Path", "centreline"]
 
 MOST_BENDS = 500
 
@@ -29,4 +29,4 @@ def centreline(run: Run) -> Path:
 
 
 def _count(run: Run) -> int:
-    return len(run.corners) + sum(feature.bends for feature in run.features)
+    return sum(max(1, corner.count()) for corner in run.corners) + sum(feature.bends for feature in run.features)

@@ -14,7 +14,7 @@ from typing import Any
 from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
 from bending.lengths import format_length, round_to_tape
 from bending.marks import Marked
-from bending.path import Bend, LegLine, Path
+from bending.path import Bend, CornerLine, LegLine, Path
 from bending.run import Run
 from bending.vectors import ORIGIN, Vector, add, cross, dot, length
 
@@ -28,6 +28,8 @@ def dimensions(run: Run, path: Path, pieces: Sequence[Marked]) -> list[dict[str,
     """
     told = _Told(run, path, _moved(run, path, pieces))
     for number, leg in enumerate(run.legs):
+        if number and path.corners[number - 1].asked.segment:
+            told.radius(path.corners[number - 1])
         told.leg(number)
         for feature in leg.features:
             told.feature(feature, path.lines[number])
@@ -37,12 +39,16 @@ def dimensions(run: Run, path: Path, pieces: Sequence[Marked]) -> list[dict[str,
 
 def _moved(run: Run, path: Path, pieces: Sequence[Marked]) -> list[Vector]:
     """How far rounding moves every bend, and last the end of the pipe, from where they should be."""
-    slips = {mark.bend: mark.rounded(run, one.piece.length) - mark.station for one in pieces for mark in one.marks}
-    end = round_to_tape(path.length, run.tape) - path.length
-    along = [0.0, *(slips[number] for number in range(len(path.bends))), end]
+    along, shift = [0.0], 0.0
+    for one in pieces:
+        slips = {mark.bend: mark.rounded(run, one.piece.length) - mark.station for mark in one.marks}
+        along += [shift + slips[number] for number in range(one.piece.first, one.piece.last)]
+        shift += round_to_tape(one.piece.length, run.tape) - one.piece.length
+        # A fitting, and the end of the pipe, go with the end of the piece before them.
+        along += [shift] if one.piece.then or one is pieces[-1] else []
     moved, place = [], ORIGIN
-    for (one, other), direction in zip(pairwise(along), path.directions, strict=True):
-        place = add(place, direction, other - one)
+    for (before, after), direction in zip(pairwise(along), path.directions, strict=True):
+        place = add(place, direction, after - before)
         moved.append(place)
     return moved
 
@@ -93,6 +99,7 @@ class _Told:
     def __init__(self, run: Run, path: Path, moved: list[Vector]) -> None:
         self.run, self.path, self.moved = run, path, moved
         self.entries: list[dict[str, Any]] = []
+        self.number = 0
         self.tape = run.tape if run.tape == "1 mm" else "1/32"
         self.numbers: dict[str, list[int]] = {}
         for number, bend in enumerate(path.bends):
@@ -118,13 +125,41 @@ class _Told:
     def leg(self, number: int) -> None:
         """A leg between its references. One degree at its corner swings its other end by this much; on a leg from end
         to end it is the worst feature's change of the distance between the ends."""
+        self.number = number
         leg, line = self.run.legs[number], self.path.lines[number]
-        change = dot(self.between(line.first, line.last), line.frame.t)
         if line.first >= 0 or line.last < len(self.path.bends):
             one_degree = (line.ends - line.begins) * math.sin(ONE_DEGREE)
         else:
             one_degree = max((self.shrink(feature) for feature in leg.features), default=0.0)
-        self.tell("leg", f"{leg.at}.leg", leg.length, change, one_degree)
+        self.tell(leg.key, leg.place, leg.length, self.along(line, "end") - self.along(line, "start"), one_degree)
+
+    def along(self, line: LegLine, end: str) -> float:
+        """How far an end of the leg at hand moves along it: where its line crosses its neighbour's, which is beyond
+        the leg's own bends if that is a segment bend."""
+        corners, number = self.path.corners, self.number
+        if end == "start":
+            crossing = -self.spread(corners[number - 1])[1] if number else 0.0
+            return crossing + (dot(self.moved[line.first], line.frame.t) if line.first >= 0 else 0.0)
+        crossing = self.spread(corners[number])[0] if number < len(corners) else 0.0
+        return crossing + dot(self.moved[line.last], line.frame.t)
+
+    def spread(self, corner: CornerLine) -> tuple[float, float]:
+        """How much further than it should be a segment bend's first shot lies before where the legs' lines cross, and
+        its last shot after it: inches."""
+        if corner.shots == 1:
+            return 0.0, 0.0
+        one, other = self.path.bends[corner.first].before, self.path.bends[corner.last].after
+        moved, cosine = self.between(corner.first, corner.last), dot(one, other)
+        ahead, past = dot(moved, one), dot(moved, other)
+        share = 1 - cosine * cosine
+        return (ahead - cosine * past) / share, (past - cosine * ahead) / share
+
+    def radius(self, corner: CornerLine) -> None:
+        """A segment bend's radius. Its length on the stick is marked, so that a degree more on the whole of it makes
+        it tighter: R/angle."""
+        before, after = self.spread(corner)
+        change = (before + after) / 2 * corner.radius / corner.inset
+        self.tell("radius", f"{corner.asked.at}.radius", corner.radius, change, corner.radius / corner.angle)
 
     def shrink(self, feature: Feature) -> float:
         """How much shorter along the leg a feature gets; a leg without a corner has no kick."""
@@ -156,14 +191,19 @@ class _Told:
     def spot(self, what: str, asked: float, line: LegLine, held: tuple[int, float], feature: _Placed) -> None:
         """A place along the leg, from the reference that it was measured from, by the bend that is held there."""
         from_end, (bend, one_degree) = feature.from_end, held
-        change = dot(self.between(line.last if from_end else line.first, bend), line.frame.t)
+        change = dot(self.moved[bend], line.frame.t) - self.along(line, "end" if from_end else "start")
         self.tell(what, f"{feature.at}.{what}", asked, -change if from_end else change, one_degree)
 
     def kick(self, feature: Kick, line: LegLine, number: int) -> None:
-        corner = line.last if feature.end == "end" else line.first
-        bend, straight = self.path.bends[corner], self.path.straights[max(corner, number)]
-        change = dot(self.between(number, corner), line.frame.toward(feature.turn))
-        lever = (straight + bend.tangent) * math.cos(math.radians(feature.angle)) * ONE_DEGREE
+        """From the leg's line to where the slope's line crosses its corner's."""
+        at_end, kicked = feature.end == "end", self.path.bends[number]
+        corner = self.path.corners[self.number if at_end else self.number - 1]
+        ahead, after = self.spread(corner)
+        toward = line.frame.toward(feature.turn)
+        change = dot(self.between(number, corner.first if at_end else corner.last), toward)
+        change += ahead * dot(kicked.after, toward) if at_end else -after * dot(kicked.before, toward)
+        lever = math.dist(kicked.point, corner.point) - kicked.tangent
+        lever *= math.cos(math.radians(feature.angle)) * ONE_DEGREE
         self.tell("rise", f"{feature.at}.rise", feature.rise, change, lever)
 
     def box_offset(self, feature: BoxOffset, line: LegLine, first: int) -> None:
@@ -205,7 +245,7 @@ class _Told:
     def far_end(self) -> None:
         """How far the pipe's far end stands from where it should, and what one degree at the worst bend does to it."""
         end = self.path.points[-1]
-        worst = max((_lever(bend, end) for bend in self.path.bends), default=0.0)
+        worst = max((_lever(bend, end) for bend in self.path.bends if not bend.fitting), default=0.0)
         self.tell("far_end", "path", 0.0, length(self.moved[-1]), worst * ONE_DEGREE)
 
 

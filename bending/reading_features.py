@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 from bending import tables
 from bending.bender import Profile
+from bending.corners import Corner
 from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
 from bending.reading import Reader, shown
 from bending.stands import PEOPLES_WORDS, Stand, turn_of
@@ -29,14 +30,20 @@ class Measures(NamedTuple):
 
 
 class Side(NamedTuple):
-    """What a leg's reader must know of where the leg stands."""
+    """What a leg's reader must know of where the leg stands; no corner beside it where the run begins or ends."""
 
-    first: bool
-    last: bool
-    before: float
-    after: float
+    before: Corner | None
+    after: Corner | None
     stand: Stand
     frame: Frame
+
+    @property
+    def first(self) -> bool:
+        return self.before is None
+
+    @property
+    def last(self) -> bool:
+        return self.after is None
 
 
 def read_turn(reader: Reader, item: Mapping[str, Any], at: str, default: float | None) -> float:

@@ -1,4 +1,4 @@
-"""Legs and corners of a run document."""
+"""Legs of a run document, and what joins them."""
 
 from __future__ import annotations
 
@@ -6,25 +6,28 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from bending.corners import Corner
 from bending.features import BoxOffset, Feature, Kick
 from bending.reading import Reader
-from bending.reading_features import LEAST_ANGLE, Measures, Side, read_feature, read_turn
+from bending.reading_corners import KINDS, Join, read_join
+from bending.reading_features import Measures, Side, read_feature
 from bending.reading_obstructions import Obstruction, read_obstructions
 from bending.stands import PEOPLES_WORDS, Stand, moved, turn_of
 from bending.vectors import START, Frame
 
 MOST_LEGS = 200
 MOST_FEATURES = 100
-LARGEST_CORNER = 135.0
 REFERENCES = ("back", "centre", "inside")
 
 MOUNTS = ("wall", "ceiling", "deck", "free")
-_NOT_YET_ITEMS = ("u_bend", "fitting")
 
 
 @dataclass(frozen=True, slots=True)
 class Leg:
-    """One leg: its length between two references (``back``, ``centre``, ``inside``, or ``end`` at a run's end)."""
+    """One leg: its length between two references (``back``, ``centre``, ``inside``, or ``end`` at a run's end).
+
+    ``key`` is its name in the document: ``leg``, or ``u_bend`` for the width of a return bend.
+    """
 
     at: str
     length: float
@@ -33,6 +36,12 @@ class Leg:
     features: tuple[Feature, ...]
     obstructions: tuple[Obstruction, ...]
     stand: Stand
+    key: str = "leg"
+
+    @property
+    def place(self) -> str:
+        """Where its length stands in the document."""
+        return f"{self.at}.{self.key}"
 
     def kick(self, end: str) -> Kick | None:
         """The kick at this end of the leg (``start`` or ``end``), if it has one."""
@@ -42,17 +51,9 @@ class Leg:
         return None
 
 
-@dataclass(frozen=True, slots=True)
-class Corner:
-    """A bend between two legs: its angle, and its turn in degrees from out toward left."""
-
-    at: str
-    angle: float
-    turn: float
-
-
 def read_path(reader: Reader, mapping: Mapping[str, Any], run: Measures) -> tuple[tuple[Leg, ...], tuple[Corner, ...]]:
-    """The legs and the corners between them; faults go to the reader."""
+    """The legs and the corners between them; a return bend is two corners and the leg across. Faults go to the
+    reader."""
     items = reader.items(mapping, "path", "", 2 * MOST_LEGS - 1)
     if not items:
         if not reader.problems or reader.problems[-1].at != "path":
@@ -60,18 +61,29 @@ def read_path(reader: Reader, mapping: Mapping[str, Any], run: Measures) -> tupl
         return (), ()
     if not _alternates(reader, items):
         return (), ()
-    corners = [_read_corner(reader, item, f"path[{2 * n + 1}]") for n, item in enumerate(items[1::2])]
-    angles = [0.0, *(corner.angle for corner in corners), 0.0]
-    legs, stand, frame = list[Leg](), run.stand, START
+    joins = [read_join(reader, item, f"path[{2 * n + 1}]", run.profile) for n, item in enumerate(items[1::2])]
+    legs, corners, stand, frame = list[Leg](), list[Corner](), run.stand, START
     for number, item in enumerate(items[::2]):
-        side = Side(number == 0, number == len(corners), angles[number], angles[number + 1], stand, frame)
+        beside = (joins[number - 1].corner if number else None, joins[number].corner if number < len(joins) else None)
+        side = Side(*beside, stand, frame)
         legs.append(_read_leg(reader, item, f"path[{2 * number}]", run, side))
-        if number < len(corners):
+        if number < len(joins):
             before = side._replace(frame=_kicked(frame, legs[-1]))
-            corners[number] = _turned(reader, items[2 * number + 1], corners[number], before)
-            frame = before.frame.carried(corners[number].angle, corners[number].turn)
-            stand = _next_stand(reader, items[2 * number + 1], corners[number].at, stand, frame)
+            join = _turned(reader, items[2 * number + 1], joins[number], before)
+            frame = _joined(join, legs, corners, before)
+            stand = _next_stand(reader, items[2 * number + 1], join.corner.at, stand, frame)
     return tuple(legs), tuple(corners)
+
+
+def _joined(join: Join, legs: list[Leg], corners: list[Corner], before: Side) -> Frame:
+    """Write down what follows a leg; answers with the frame after it."""
+    corner, frame = join.corner, before.frame.carried(join.corner.angle, join.corner.turn)
+    corners.append(corner)
+    if join.width is not None:
+        legs.append(Leg(corner.at, join.width, "centre", "centre", (), (), before.stand, "u_bend"))
+        corners.append(corner)
+        frame = frame.carried(corner.angle, corner.turn)
+    return frame
 
 
 def _kicked(frame: Frame, leg: Leg) -> Frame:
@@ -79,12 +91,13 @@ def _kicked(frame: Frame, leg: Leg) -> Frame:
     return frame.carried(kick.angle, kick.turn) if kick else frame
 
 
-def _turned(reader: Reader, item: Mapping[str, Any], corner: Corner, side: Side) -> Corner:
+def _turned(reader: Reader, item: Mapping[str, Any], join: Join, side: Side) -> Join:
     """A corner with one of his words put into degrees, now that the leg before it is known."""
-    word = item.get("turn")
+    word, corner = item.get("turn"), join.corner
     if not isinstance(word, str) or word not in PEOPLES_WORDS:
-        return corner
-    return replace(corner, turn=turn_of(reader, side.stand, side.frame, word, f"{corner.at}.turn"))
+        return join
+    turn = turn_of(reader, side.stand, side.frame, word, f"{corner.at}.turn")
+    return join._replace(corner=replace(corner, turn=turn))
 
 
 def _next_stand(reader: Reader, item: Mapping[str, Any], at: str, stand: Stand, frame: Frame) -> Stand:
@@ -95,32 +108,15 @@ def _next_stand(reader: Reader, item: Mapping[str, Any], at: str, stand: Stand, 
 def _alternates(reader: Reader, items: Any) -> bool:
     before = len(reader.problems)
     for number, item in enumerate(items):
-        place = f"path[{number}]"
-        wanted = "corner" if number % 2 else "leg"
+        place, kinds = f"path[{number}]", KINDS if number % 2 else ("leg",)
+        wanted = " or ".join(kinds)
         if not isinstance(item, Mapping):
             reader.fault(place, "not_an_object", f"a {wanted} is needed here")
-        elif any(key in item for key in _NOT_YET_ITEMS):
-            reader.fault(
-                place, "not_yet", f"a path of legs and corners is all that is read yet, no {', '.join(_NOT_YET_ITEMS)}"
-            )
-        elif wanted not in item:
-            reader.fault(place, "not_alternating", f"a {wanted} is needed here: legs and corners take turns")
+        elif not any(kind in item for kind in kinds):
+            reader.fault(place, "not_alternating", f"a {wanted} is needed here: they take turns with legs")
     if len(items) % 2 == 0:
         reader.fault(f"path[{len(items) - 1}]", "not_alternating", "a path ends with a leg")
     return len(reader.problems) == before
-
-
-def _read_corner(reader: Reader, item: Mapping[str, Any], at: str) -> Corner:
-    reader.mapping(item, at, ("corner", "turn", "radius", "mount"))
-    if item.get("radius") is not None:
-        reader.fault(f"{at}.radius", "not_yet", "a corner's radius isn't read yet")
-    angle = item.get("corner")
-    if isinstance(angle, int | float) and LARGEST_CORNER < angle <= 360:
-        words = f"one bend turns at most {LARGEST_CORNER:g} degrees: a return is two 90s"
-        reader.fault(f"{at}.corner", "angle_too_large", words)
-        return Corner(at, 90.0, 0.0)
-    angle = reader.number(item, "corner", at, LEAST_ANGLE, LARGEST_CORNER)
-    return Corner(at, angle, read_turn(reader, item, at, None))
 
 
 def _read_leg(reader: Reader, item: Mapping[str, Any], at: str, run: Measures, side: Side) -> Leg:
@@ -131,31 +127,47 @@ def _read_leg(reader: Reader, item: Mapping[str, Any], at: str, run: Measures, s
         if feature is not None:
             features.append(feature)
     _refuse_two_at_one_end(reader, features)
-    kicked = {feature.end for feature in features if isinstance(feature, Kick)}
+    kicks = {feature.end: feature for feature in features if isinstance(feature, Kick)}
+    _refuse_kick_beside_fitting(reader, kicks, side)
     return Leg(
         at,
         reader.length(item, "leg", at),
-        _reference(reader, item, f"{at}.from", run, None if side.first else _seen(side.before, "start" in kicked)),
-        _reference(reader, item, f"{at}.to", run, None if side.last else _seen(side.after, "end" in kicked)),
+        _reference(reader, item, f"{at}.from", side.before, _usual(run, side.before, "start" in kicks)),
+        _reference(reader, item, f"{at}.to", side.after, _usual(run, side.after, "end" in kicks)),
         tuple(features),
         tuple(read_obstructions(reader, item, at)),
         side.stand,
     )
 
 
-def _seen(angle: float, kicked: bool) -> float:
-    """A kick's corner counts as a 90, also when its angle cures the kick."""
-    return 90.0 if kicked else angle
+def _usual(run: Measures, corner: Corner | None, kicked: bool) -> str:
+    """Back at a 90, centre at any other angle, unless the run says.
+
+    A kick's corner counts as a 90, also when its angle cures the kick.
+    """
+    return run.measure or ("back" if kicked or (corner and corner.angle == 90) else "centre")
 
 
-def _reference(reader: Reader, item: Mapping[str, Any], place: str, run: Measures, angle: float | None) -> str:
-    """Back at a 90, centre at any other angle, unless the run or the leg says; ``end`` where there is no corner."""
+def _reference(reader: Reader, item: Mapping[str, Any], place: str, corner: Corner | None, usual: str) -> str:
+    """The reference that a leg's end says, else the usual one; ``end`` where there is no corner."""
     at, key = place.rsplit(".", 1)
-    if angle is None:
+    if corner is None:
         if item.get(key) is not None:
             reader.fault(place, "no_corner", "this end of the run has no corner to measure to")
         return "end"
-    return reader.word(item, key, at, REFERENCES, run.measure or ("back" if angle == 90 else "centre"))
+    if corner.fitting and corner.radius is None:
+        if item.get(key) not in (None, "centre"):
+            reader.fault(place, "no_back", f"a leg is measured to the centre of a {corner.fitting.kind}")
+        return "centre"
+    return reader.word(item, key, at, REFERENCES, usual)
+
+
+def _refuse_kick_beside_fitting(reader: Reader, kicks: Mapping[str, Kick], side: Side) -> None:
+    """A bought part turns by its own angle, or not at all: it can't make up for a kick after it."""
+    for end, corner in (("start", side.before), ("end", side.after)):
+        if end in kicks and corner and corner.fitting and (end == "start" or corner.angle == 0):
+            words = f"a {corner.fitting.kind} can't take up a kick here: bend an offset instead"
+            reader.fault(kicks[end].at, "kick_beside_fitting", words)
 
 
 def _refuse_two_at_one_end(reader: Reader, features: list[Feature]) -> None:

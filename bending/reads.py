@@ -47,7 +47,12 @@ def _corner(run: Run, number: int, frame: Frame) -> str:
     frame = frame.carried(kick.angle, kick.turn) if kick else frame
     surface, onto = leg.stand.mount, run.legs[number + 1].stand.mount
     change = "" if onto == surface else f", onto the {onto}" if onto != "free" else ", free of it"
-    return f"a {angle_text(corner.angle)} {_way(leg, frame, corner.turn)}{change}"
+    way = f" {_way(leg, frame, corner.turn)}" if corner.angle else ""
+    if corner.fitting:
+        turns = f", {angle_text(corner.angle)}{way}" if corner.angle else ""
+        return f"a {corner.fitting.kind}{turns}{change}"
+    swept = f" of {_text(run, corner.radius)} radius in {corner.count()} shots" if corner.radius else ""
+    return f"a {angle_text(corner.angle)}{way}{swept}{change}"
 
 
 def _way(leg: Leg, frame: Frame, turn: float) -> str:

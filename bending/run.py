@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from bending import tables
-from bending.bender import ORDERS, Profile, read_profile
+from bending.bender import ORDERS, Profile, lacking, read_profile
+from bending.corners import Corner
 from bending.features import Feature
 from bending.lengths import TAPES
 from bending.problems import Problems
 from bending.reading import Reader, shown
 from bending.reading_features import Measures
-from bending.reading_path import MOUNTS, Corner, Leg, read_path
+from bending.reading_path import MOUNTS, Leg, read_path
 from bending.stands import first_stand
 
 REFERENCES = ("back", "centre", "inside")
@@ -173,10 +174,12 @@ def _read_run_long(reader: Reader, mapping: Mapping[str, Any]) -> RunLong | None
 
 
 def _read_order(reader: Reader, mapping: Mapping[str, Any], profile: Profile) -> str:
+    """The order asked for, or the bender's usual one."""
     order = reader.word(mapping, "order", "", ORDERS, profile.order)
-    if order != "push-through":
+    lacks = profile.lacks(order)
+    if lacks:
         place = "order" if mapping.get("order") is not None else "bender"
-        reader.fault(place, "not_yet", f"the order {order} isn't laid out yet: use push-through")
+        reader.fault(place, "order_without_mark", lacking(order, lacks))
     return order
 
 

@@ -7,19 +7,20 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
+from bending.corners import Corner, Fitting
 from bending.features import Pi, Span
 from bending.reading_path import Leg
 from bending.run import Run
+from bending.stretches import FULLY_BACK, NO_BEND, Stretch, Turn, stretches_of, with_shots
 from bending.vectors import ORIGIN, START, Frame, Vector, add, blend, cross, dot, length, scaled
-
-# Sine of the smallest turn that has a direction, and the cosine past which a bend has no point of intersection.
-NO_BEND = 1e-12
-FULLY_BACK = 0.999
 
 
 @dataclass(frozen=True, slots=True)
 class Bend:
-    """One bend of the centreline: inches, degrees, and its place in the document."""
+    """One bend of the centreline: inches, degrees, and its place in the document.
+
+    With a ``fitting`` it is none of the stick's: the bought part turns there, by 0 degrees if it goes straight on.
+    """
 
     point: Vector
     angle: float
@@ -34,6 +35,16 @@ class Bend:
     before: Vector
     after: Vector
     inside: Vector
+    fitting: Fitting | None = None
+
+    @property
+    def takes_before(self) -> float:
+        """From the straight before it to its point of intersection: its tangent, or the fitting's part of the leg."""
+        return self.fitting.before if self.fitting else self.tangent
+
+    @property
+    def takes_after(self) -> float:
+        return self.fitting.after if self.fitting else self.tangent
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +52,8 @@ class LegLine:
     """Where a leg lies: its frame, the pipe's ends along it from its start reference, and its bends.
 
     ``first`` is the number of the bend that the leg begins at (-1: the run's start), ``last`` of the one that it ends
-    at (the count of bends: the run's end).
+    at (the count of bends: the run's end); of a segment bend, its last shot and its first. ``origin`` is the place of
+    the leg's first point, ``pis[0]``: the run's start, or where its line crosses the line of the leg before.
     """
 
     frame: Frame
@@ -50,17 +62,55 @@ class LegLine:
     first: int
     last: int
     pis: tuple[Pi, ...]
+    origin: Vector
+
+
+@dataclass(frozen=True, slots=True)
+class CornerLine:
+    """What joins two legs: its bends ``first`` to ``last`` (one, but for a segment bend), where the legs' lines cross,
+    its whole angle and radius, and how far inside that place the first and last points of intersection stand."""
+
+    first: int
+    last: int
+    point: Vector
+    angle: float
+    radius: float
+    inset: float
+    asked: Corner
+
+    @property
+    def shots(self) -> int:
+        return self.last - self.first + 1
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """A fitting in the path, from the station where the conduit ends to where it begins again; ``bend`` is its number
+    among the bends."""
+
+    begins: float
+    ends: float
+    bend: int
+    at: str
+    fitting: Fitting
 
 
 @dataclass(frozen=True, slots=True)
 class Path:
-    """A centreline: ``points`` are start, every point of intersection, and end; ``straights`` lie between the bends."""
+    """A centreline: ``points`` are start, every point of intersection, and end; ``straights`` lie between the bends.
+
+    ``sticks`` are the frames of the stick itself on each straight: travel, its scribed top line, and left. ``breaks``
+    are the fittings that it must be cut at.
+    """
 
     points: tuple[Vector, ...]
     bends: tuple[Bend, ...]
     straights: tuple[float, ...]
     directions: tuple[Vector, ...]
     lines: tuple[LegLine, ...]
+    corners: tuple[CornerLine, ...]
+    sticks: tuple[Frame, ...]
+    breaks: tuple[Break, ...]
     length: float
 
     @property
@@ -68,16 +118,17 @@ class Path:
         """The described frame of each leg: travel, out and left."""
         return tuple(line.frame for line in self.lines)
 
+    def place(self, number: int, station: float) -> Vector:
+        """Where a station lies that is on straight ``number``, or on what a fitting at its end takes of it."""
+        if number:
+            bend = self.bends[number - 1]
+            return add(bend.point, bend.after, station - bend.ends + bend.tangent)
+        return add(self.points[0], self.directions[0], station)
 
-class Stretch(NamedTuple):
-    """From one point of intersection to the next, in its leg's measure."""
-
-    leg: int
-    along: float
-    vector: Vector
-    direction: Vector
-    size: float
-    pi: Pi
+    @property
+    def pull_points(self) -> tuple[float, ...]:
+        """Stations of the fittings that conductors can be pulled at, each of which ends a count of bends."""
+        return tuple(one.begins + one.fitting.before for one in self.breaks if one.fitting.pull_point)
 
 
 class Turning(NamedTuple):
@@ -102,9 +153,11 @@ def walk(run: Run) -> Walk:
     """Walk a run in the frame of its start, fitting or not. Cost is linear in the number of bends."""
     frames = leg_frames(run)
     shapes = [leg_points(run, number) for number in range(len(run.legs))]
-    stretches = [one for number, (_, pis) in enumerate(shapes) for one in _stretches(number, pis, frames[number])]
-    bends, points = _bends(run, stretches)
-    return Walk(_path(stretches, bends, points, _lines(shapes, frames)), tuple(stretches))
+    plain = [one for number, (_, pis) in enumerate(shapes) for one in stretches_of(number, pis, frames[number])]
+    stretches, turns = with_shots(run, plain)
+    line = _line(run, stretches)
+    corners = _corners(run, line.bends, turns)
+    return Walk(_path(stretches, line, corners, _lines(shapes, frames, corners, len(line.bends))), tuple(stretches))
 
 
 def leg_frames(run: Run) -> list[Frame]:
@@ -187,30 +240,28 @@ def corner_bend(run: Run, number: int) -> float:
     return math.degrees(math.atan2(length(cross(before.t, ahead)), dot(before.t, ahead)))
 
 
-def _stretches(number: int, pis: list[Pi], frame: Frame) -> list[Stretch]:
-    found = []
-    for one, other in pairwise(pis):
-        along, out, left = other.along - one.along, other.out - one.out, other.left - one.left
-        size = math.sqrt(along * along + out * out + left * left)
-        vector = add(blend(frame.t, along, frame.u, out), frame.left, left)
-        direction = scaled(vector, 1 / size) if size > 0 else frame.t
-        found.append(Stretch(number, along, vector, direction, size, other))
-    return found
+class _Line(NamedTuple):
+    """What walking along the stretches finds."""
+
+    bends: list[Bend]
+    points: list[Vector]
+    sticks: list[Frame]
 
 
-def _bends(run: Run, stretches: list[Stretch]) -> tuple[list[Bend], list[Vector]]:
+def _line(run: Run, stretches: list[Stretch]) -> _Line:
     """Turn the stick's own frame at every point of intersection; stations count every straight, short or not."""
-    bends, points, stick = list[Bend](), [ORIGIN], START
+    bends, points, sticks = list[Bend](), [ORIGIN], [START]
     station, spent = 0.0, 0.0
     for stretch, following in pairwise(stretches):
         points.append(add(points[-1], stretch.vector))
-        turning = _turning(stick, following.direction)
+        turning = _turning(sticks[-1], following.direction)
         bend = _bend(run, stretch, turning, points[-1], station - spent)
-        stick = stick.carried_toward(turning.inside, turning.cosine, turning.sine)._replace(t=following.direction)
+        turned = sticks[-1].carried_toward(turning.inside, turning.cosine, turning.sine)
+        sticks.append(turned._replace(t=following.direction))
         station, spent = bend.ends, bend.tangent
         bends.append(bend)
     points.append(add(points[-1], stretches[-1].vector))
-    return bends, points
+    return _Line(bends, points, sticks)
 
 
 def _turning(stick: Frame, ahead: Vector) -> Turning:
@@ -224,10 +275,12 @@ def _turning(stick: Frame, ahead: Vector) -> Turning:
 
 def _bend(run: Run, stretch: Stretch, turning: Turning, point: Vector, station: float) -> Bend:
     """The bend at the end of a stretch that would begin at ``station`` if no bend before it took any of it."""
-    radius, angle = run.profile.radius, math.atan2(turning.sine, turning.cosine)
+    corner = run.corners[stretch.leg] if stretch.pi.part == "end" else None
+    fitting = corner.fitting if corner else None
+    radius = (corner.radius or 0.0) if corner and fitting else run.profile.radius
+    angle = math.atan2(turning.sine, turning.cosine)
     tangent = radius * turning.sine / (1 + turning.cosine) if turning.cosine > -FULLY_BACK else 0.0
     begins = station + stretch.size - tangent
-    corner = stretch.pi.part == "end"
     return Bend(
         point=point,
         angle=math.degrees(angle),
@@ -237,26 +290,50 @@ def _bend(run: Run, stretch: Stretch, turning: Turning, point: Vector, station: 
         roll=turning.roll,
         begins=begins,
         ends=begins + radius * angle,
-        at=run.corners[stretch.leg].at if corner else stretch.pi.at,
-        part="corner" if corner else stretch.pi.part,
+        at=corner.at if corner else stretch.pi.at,
+        part=("shot" if corner.segment else "corner") if corner else stretch.pi.part,
         before=stretch.direction,
         after=turning.ahead,
         inside=turning.inside,
+        fitting=fitting,
     )
 
 
-def _path(stretches: list[Stretch], bends: list[Bend], points: list[Vector], lines: tuple[LegLine, ...]) -> Path:
-    tangents = [0.0, *(bend.tangent for bend in bends), 0.0]
-    straights = tuple(one.size - tangents[n] - tangents[n + 1] for n, one in enumerate(stretches))
+def _corners(run: Run, bends: list[Bend], turns: list[Turn]) -> tuple[CornerLine, ...]:
+    found = []
+    for turn, asked in zip(turns, run.corners, strict=True):
+        bend = bends[turn.first]
+        point = add(bend.point, bend.before, turn.inset) if turn.inset else bend.point
+        angle = bend.angle if turn.angle is None else turn.angle
+        radius = bend.radius if turn.angle is None or asked.radius is None else asked.radius
+        found.append(CornerLine(turn.first, turn.last, point, angle, radius, turn.inset, asked))
+    return tuple(found)
+
+
+def _path(stretches: list[Stretch], line: _Line, corners: tuple[CornerLine, ...], lines: tuple[LegLine, ...]) -> Path:
+    bends = line.bends
+    ends = [0.0, *(bend.takes_before for bend in bends), 0.0]
+    begins = [0.0, *(bend.takes_after for bend in bends), 0.0]
+    straights = tuple(one.size - begins[n] - ends[n + 1] for n, one in enumerate(stretches))
     directions = tuple(stretch.direction for stretch in stretches)
-    total = (bends[-1].ends if bends else 0.0) + straights[-1]
-    return Path(tuple(points), tuple(bends), straights, directions, lines, total)
+    breaks = tuple(_break(number, bend, bend.fitting) for number, bend in enumerate(bends) if bend.fitting)
+    total = bends[-1].ends - bends[-1].tangent + stretches[-1].size if bends else straights[-1]
+    return Path(
+        tuple(line.points), tuple(bends), straights, directions, lines, corners, tuple(line.sticks), breaks, total
+    )
 
 
-def _lines(shapes: list[tuple[Span, list[Pi]]], frames: list[Frame]) -> tuple[LegLine, ...]:
-    lines, first = [], -1
-    for (span, pis), frame in zip(shapes, frames, strict=True):
-        last = first + len(pis) - 1
-        lines.append(LegLine(frame, span.begins, span.ends, first, last, tuple(pis)))
-        first = last
-    return tuple(lines)
+def _break(number: int, bend: Bend, fitting: Fitting) -> Break:
+    begins = bend.begins + bend.tangent - fitting.before
+    return Break(begins, bend.ends - bend.tangent + fitting.after, number, bend.at, fitting)
+
+
+def _lines(
+    shapes: list[tuple[Span, list[Pi]]], frames: list[Frame], corners: tuple[CornerLine, ...], bends: int
+) -> tuple[LegLine, ...]:
+    firsts = [(-1, ORIGIN), *((corner.last, corner.point) for corner in corners)]
+    lasts = [*(corner.first for corner in corners), bends]
+    return tuple(
+        LegLine(frame, span.begins, span.ends, first, last, tuple(pis), origin)
+        for (span, pis), frame, (first, origin), last in zip(shapes, frames, firsts, lasts, strict=True)
+    )

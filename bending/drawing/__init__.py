@@ -13,6 +13,7 @@ from bending.drawing.solid import solid
 from bending.drawing.standing import standing_of_points, standing_view
 from bending.drawing.stick import stick
 from bending.drawing.svg import to_svg
+from bending.drawing.swept import swept
 
 __all__ = [
     "MEDIA",
@@ -39,6 +40,7 @@ __all__ = [
     "standing_of_points",
     "standing_view",
     "stick",
+    "swept",
     "to_svg",
     "views_of_points",
 ]

@@ -47,6 +47,7 @@ class Sheet:
     text: float
     width: float
     medium: str
+    noted: bool = False
 
     @property
     def small(self) -> float:
@@ -75,7 +76,7 @@ class Sheet:
 
     def row(self, index: int) -> float:
         """Baseline of a row of numbers under the stick."""
-        pitch = self.text * (1.0 if self.medium == "paper" else 1.2)
+        pitch = self.text * (1.0 if self.medium == "paper" else 1.2) + (self.small if self.noted else 0)
         return self.bottom + self.unit * 3.4 + self.text + pitch * index
 
 
@@ -95,13 +96,15 @@ def stick(
     can't hold the numbers. `lit` is the step at hand, `done` are steps already bent.
     """
     stock = layout["pieces"][piece]
-    sheet = Sheet(text, width, medium)
     marks = sorted(stock["marks"], key=lambda mark: _from_zero(stock, mark["station"]))
     posts = [*(_post(stock, mark, text, _state(mark["step"], lit, done)) for mark in marks), _end(stock, marks, text)]
+    sheet = Sheet(text, width, medium, any(post.note for post in posts))
     rows, places = _spread(posts, sheet)
     items = [*_pipe(stock, sheet, places[-1]), *_breaks(posts, places, sheet)]
     for mark, place in zip(marks, places, strict=False):
         items += _mark(stock, mark, place, sheet, _state(mark["step"], lit, done))
+    if any(_other_zero(stock, mark) for mark in marks):
+        items += _second_zero(sheet, places[-1])
     hung = [
         _hung(post, place, index % rows, sheet) for index, (post, place) in enumerate(zip(posts, places, strict=True))
     ]
@@ -112,7 +115,9 @@ def stick(
         items.append(_far_word(places[-2], places[-1], min(rows, len(posts)), sheet))
     below = max((item.at[1] for item in items if isinstance(item, Text | Number)), default=sheet.bottom)
     height = max(below, sheet.bottom + 6 * sheet.unit) + 8 * sheet.unit
-    return Drawing(max(width, places[-1] + text * 0.7), height, tuple(items), medium, _words(stock, marks))
+    return Drawing(
+        max(width, places[-1] + max(text * 0.7, 12 * sheet.unit)), height, tuple(items), medium, _words(stock, marks)
+    )
 
 
 def _from_zero(stock: Mapping[str, Any], station: float) -> float:
@@ -198,6 +203,21 @@ def _pipe(stock: Mapping[str, Any], sheet: Sheet, end: float) -> list[Item]:
         Line((left, top + 5 * unit), (end, top + 5 * unit), "stripe"),
         Polygon((*block, (left - 12 * unit, bottom + 6 * unit)), "zero"),
         Text((left - 12 * unit, top - 11 * unit), "ZERO", 13.6 * unit, "loud", "middle"),
+    ]
+
+
+def _other_zero(stock: Mapping[str, Any], mark: Mapping[str, Any]) -> bool:
+    """Whether a mark is measured from the stick's far end."""
+    return mark.get("from", "start") in ("start", "end") and mark.get("from", "start") != stock.get("zero", "start")
+
+
+def _second_zero(sheet: Sheet, end: float) -> list[Item]:
+    """A stick that is bent end for end has an open block at its far end."""
+    unit, top, bottom = sheet.unit, sheet.top - 6 * sheet.unit, sheet.bottom + 6 * sheet.unit
+    block = ((end, top), (end + 10 * unit, top), (end + 10 * unit, bottom), (end, bottom))
+    return [
+        Polygon(block, "zero-open"),
+        Text((end + 11 * unit, sheet.top - 11 * unit), "ZERO 2", 13.6 * unit, "loud", "end"),
     ]
 
 

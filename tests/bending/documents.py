@@ -127,6 +127,16 @@ def _from_end(draw: DrawFn, one: Document, length: float) -> Document:
     return {**one, "from_end": True, **{key: length - one[key] for key in places}}
 
 
+def _joined(draw: DrawFn, angle: float, radius: float) -> Document:
+    """A corner, now and then of a larger radius than the bender's, or a return bend."""
+    kind = draw(st.integers(0, 7))
+    if kind == 0 and angle <= 95:
+        return {**corner(angle, draw(TURNS)), "radius": radius * draw(st.floats(1.05, 2.5))}
+    if kind == 1 and angle == 90:
+        return {"u_bend": 2 * radius + draw(st.floats(4, 30)), "turn": draw(TURNS)}
+    return corner(angle, draw(TURNS))
+
+
 @st.composite
 def runs(draw: DrawFn) -> Document:
     """A run/1 document over all features, sizes and references; most can be solved."""
@@ -137,7 +147,7 @@ def runs(draw: DrawFn) -> Document:
     for number, angle in enumerate([*corners, None]):
         path.append(_leg(bending, number == 0, angle is None))
         if angle is not None:
-            path.append(corner(angle, draw(TURNS)))
+            path.append(_joined(draw, angle, radius))
     more: Document = {} if draw(st.booleans()) else {"measure": draw(st.sampled_from(["back", "centre", "inside"]))}
     ends = {key: {"allowance": draw(st.floats(-0.75, 0.5))} for key in ("start", "end")}
     return {"format": "run/1", "raceway": raceway, "size": size, "bender": bender, "path": path,

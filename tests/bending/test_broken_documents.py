@@ -34,7 +34,7 @@ SCALARS = (
 KEYS = st.sampled_from(
     ["leg", "corner", "turn", "features", "kind", "rise", "angle", "at", "from", "to", "centre", "radius", "tail",
      "take_up", "gain", "arrow_lead", "path", "bender", "measure", "format", "rack", "allowance", "obstructions",
-     "mount", "heads", "faces"]
+     "mount", "heads", "faces", "order", "marks", "heel", "hook_grip", "envelope", "floor", "handle", "frame", "along"]
 )  # fmt: skip
 JSON = st.recursive(
     SCALARS,
@@ -44,7 +44,17 @@ JSON = st.recursive(
 OVER = feature("saddle4", rise=6.5, angle=30, **{"from": 44, "to": 72})
 HUMP = feature("saddle3", centre=40, rise=2, angle=45)
 EDGE = {"from": 47, "to": 69, "height": 6, "clear": 0.5}
+ROOM = {
+    "floor": 6, "hook": 2, "handle": {"length": 38, "width": 1.5, "upright_at": 30},
+    "frame": [{"along": [-4, 16], "up": [-14, -2], "across": [-5, 5]}],
+}  # fmt: skip
+SHOE = {
+    "radius": 4.47, "arrow_lead": 0.2, "hook_grip": 2, "heel": {"small": 4, "large": 8}, "envelope": ROOM,
+    "marks": {"arrow": "arrow", "notch": "teardrop", "star": "star", "centre": "middle"},
+}  # fmt: skip
 GOOD: list[Document] = [
+    run(leg(90, HUMP), corner(90), leg(20), corner(90, "right"), leg(20), bender=SHOE, order="centre-out"),
+    run(leg(30), corner(90), leg(40), corner(90, "out"), leg(50), bender={**SHOE, "order": "back-to-back"}),
     run(leg(112, OVER, obstructions=[EDGE]), corner(90, 30), leg("40 1/2", **{"from": "back"})),
     run(leg(58, feature("kick", rise=3, turn="right", angle=15)), corner(90, "out"), leg(60)),
     run(leg(90, feature("box_offset", at="start", rise="3/8", angle=10, tail=2), HUMP),

@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, assume, given, settings
 
 from bending.fold import fold
 from bending.layout import layout
+from bending.run import parse
 from bending.vectors import Vector, add, dot
 from tests.bending.documents import Document, corner, feature, leg, run, runs
 from tests.bending.test_fold_is_path import solved
@@ -38,19 +39,15 @@ def test_every_rise_is_what_the_rounded_marks_fold_up_to(document: Document) -> 
     path, laid = solved(document)
     folded, exact = fold(laid, rounded=True), fold(laid)
     checked = 0
-    for number, line in enumerate(path.lines):
-        for which, one in enumerate(document["path"][2 * number].get("features", [])):
-            at = f"path[{2 * number}].features[{which}]"
-            if one["kind"] in ("saddle3", "saddle4") or (one["kind"] == "offset" and not one["side"]):
-                way = line.frame.toward(path_turn(one))
-                change = apart(*places(folded, at)[:2], way) - apart(*places(exact, at)[:2], way)
-                assert told(laid, f"{at}.rise")["difference"] == pytest.approx(change, abs=3e-6)
-                checked += 1
+    for one, line in (
+        (one, line) for leg, line in zip(parse(document).legs, path.lines, strict=True) for one in leg.features
+    ):
+        if one.kind in ("saddle3", "saddle4") or (one.kind == "offset" and not one.side):
+            way = line.frame.toward(one.turn)
+            change = apart(*places(folded, one.at)[:2], way) - apart(*places(exact, one.at)[:2], way)
+            assert told(laid, f"{one.at}.rise")["difference"] == pytest.approx(change, abs=3e-6)
+            checked += 1
     assume(checked)
-
-
-def path_turn(one: Document) -> float:
-    return {"out": 0.0, "left": 90.0, "in": 180.0, "right": 270.0}.get(one["turn"], one["turn"])
 
 
 def bent(document: Document, at: str, share: dict[int, float]) -> tuple[Document, Document]:

@@ -117,7 +117,7 @@ def test_every_problem_is_found_and_placed() -> None:
         ({"rack": {"count": 4}}, ("rack", "not_yet")),
         ({"joint_at": [60]}, ("joint_at", "not_yet")),
         ({"heads": "up"}, ("heads", "no_stance")),
-        ({"order": "centre-out"}, ("order", "not_yet")),
+        ({"order": "centres"}, ("order", "order_without_mark")),
         ({"order": "any"}, ("order", "unknown_word")),
         ({"stars": [7]}, ("stars[0]", "not_text")),
         ({"threads": ["middle"]}, ("threads[0]", "unknown_word")),
@@ -170,8 +170,3 @@ def test_a_kick_with_no_corner_next_to_it_is_refused(at: str, number: int) -> No
 def test_two_features_at_one_end_of_a_leg_are_refused() -> None:
     kicks = [feature("kick", rise=4, angle=15, turn="left")] * 2
     assert faults(run(leg(90, *kicks), corner(90), leg(40))) == {("path[0].features[1]", "two_at_one_end")}
-
-
-def test_a_corner_of_a_larger_radius_is_refused_for_now() -> None:
-    document = run(leg(40), {**corner(90), "radius": 24}, leg(40))
-    assert faults(document) == {("path[1].radius", "not_yet")}
