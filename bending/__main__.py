@@ -1,5 +1,5 @@
-"""The command line: ``python -m bending layout|fold|cutplan|points FILE``, with ``-`` for JSON Lines on standard
-input; and ``python -m bending export csv|lra|dxf|json LAYOUT.json`` for other programs.
+"""The command line: ``python -m bending layout|fold|cutplan|points|calibrate FILE``, with ``-`` for JSON Lines on
+standard input; and ``python -m bending export csv|lra|dxf|json LAYOUT.json`` for other programs.
 
 Exit status 0 when all were solved, 2 when any had problems (each on its own line as ``problems/1``), 1 when the
 command itself is wrong.
@@ -15,7 +15,7 @@ from typing import Any, TextIO
 
 from bending.problems import Problem, Problems
 
-COMMANDS = ("layout", "fold", "cutplan", "points")
+COMMANDS = ("layout", "fold", "cutplan", "points", "calibrate")
 FORMS = ("csv", "lra", "dxf", "json")
 USAGE = f"""usage: python -m bending {"|".join(COMMANDS)} FILE   (- reads one document a line from standard input)
        python -m bending export {"|".join(FORMS)} LAYOUT.json"""
@@ -119,6 +119,10 @@ def _solver(name: str) -> Solve:
         from bending.points import of_document
 
         return of_document
+    if name == "calibrate":
+        from bending.calibration import calibrate
+
+        return calibrate
     raise ValueError(f"no command is called {name}")
 
 

@@ -87,6 +87,14 @@ def test_points_of_a_model_become_a_run() -> None:
     assert layout(answer)["format"] == "layout/1"
 
 
+def test_a_test_bend_is_calibrated() -> None:
+    bend = {"mark": 15, "cut": 40, "stub": 20, "leg": "22 5/8"}
+    asked = {"format": "calibration/1", "tag": "T-1", "raceway": "EMT", "size": "1/2", "bends": [bend]}
+    status, (answer,) = lines("calibrate", asked)
+    assert (status, answer["format"], answer["tag"]) == (0, "calibrated/1", "T-1")
+    assert answer["shoe"]["take_up"] == 5
+
+
 @pytest.mark.parametrize(
     ("form", "first"), [("csv", "piece,part"), ("lra", "piece,row"), ("dxf", "  0"), ("json", "{")]
 )

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from bending.calibration import calibrate
 from bending.cutplan import cutplan
 from bending.fold import fold
 from bending.layout import layout
@@ -18,7 +19,19 @@ from tests.bending.printed import of
 LIBRARY = Path(__file__).parents[2] / "bending"
 FILES = sorted(LIBRARY.rglob("*.py"))
 # Where a formula or a printed figure stands: what one of them takes and gives must have its unit and its source.
-FORMULAS = ("bender", "fill", "fold", "handbook", "lengths", "lra", "rules", "tables")
+FORMULAS = (
+    "bender",
+    "calibration/bends",
+    "calibration/finished",
+    "calibration/springback",
+    "fill",
+    "fold",
+    "handbook",
+    "lengths",
+    "lra",
+    "rules",
+    "tables",
+)
 UNITS = re.compile(r"\b(inch(es)?|degrees?|pounds?|radians)\b|\bin\b", re.IGNORECASE)
 NAMES = set(re.findall(r"`([a-z_]+)`", (LIBRARY / "NOMENCLATURE.md").read_text(encoding="utf-8")))
 # Names of arguments that say their unit themselves, or are of any quantity.
@@ -116,6 +129,28 @@ def test_every_number_of_a_run_and_its_layout_is_in_the_nomenclature(printed: di
     run = printed["inputs"]["run"]
     found = layout(run)
     assert {*numbers(run), *numbers(found), *numbers(fold(found))} - NAMES == set()
+
+
+def test_every_number_of_a_calibration_is_in_the_nomenclature() -> None:
+    bender = {"radius": 4.471, "arrow_lead": 0.176, "nameplate_radius": 4}
+    run = {"format": "run/1", "raceway": "EMT", "size": "1/2", "bender": bender, "path": [{"leg": 20}]}
+    run["path"] += [{"corner": 90, "turn": "out"}, {"leg": 60}]
+    asked = {"format": "calibration/1", "raceway": "EMT", "size": "1/2", "reading": 0.02, "angle_reading": 0.5}
+    asked |= {"bends": [{"mark": 15, "angle": 90, "cut": 40, "stub": 20, "leg": 22.625}], "reading_step": 0.5}
+    asked |= {
+        "springback": [{"bend_to": 93, "angle": 90}, {"bend_to": 31, "angle": 30}],
+        "before": bender,
+        "runs": [run],
+    }
+    measured = [
+        {"at": "path[0].leg", "value": 20},
+        {"at": "path[2].leg", "value": 60},
+        {"at": "path[1].corner", "value": 90},
+    ]
+    asked |= {"pieces": [{"run": run, "measured": measured}]}
+    found = calibrate(asked)
+    assert set(found) == {"format", "tag", "shoe", "springback", "finished", "bender", "changes", "checks"}
+    assert {*numbers(asked), *numbers(found)} - NAMES - PLAIN == set()
 
 
 def test_every_number_of_a_cut_plan_is_in_the_nomenclature() -> None:
