@@ -36,7 +36,14 @@ def _fronts(entries: Sequence[Mapping[str, Any]], marks: Sequence[Mapping[str, A
 
 
 def _front(mark: Mapping[str, Any], zero: str) -> str:
-    return f"{bare(mark['text'])}, {mark['mark']}, {_hook(mark['hook'], zero)}"
+    return f"{bare(mark['text'])}{_source(mark['from'], zero)}, {mark['mark']}, {_hook(mark['hook'], zero)}"
+
+
+def _source(measured_from: str, zero: str) -> str:
+    """What a mark is measured from, where that isn't the stick's zero."""
+    if measured_from == zero:
+        return ""
+    return " from far end" if measured_from in ("start", "end") else f" from {measured_from}"
 
 
 def _hook(hook: str, zero: str) -> str:

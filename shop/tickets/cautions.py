@@ -17,13 +17,18 @@ def cautions(piece: Mapping[str, Any], weight: float | None, raceway: str, bende
 
 
 def _swing(marks: Sequence[Mapping[str, Any]], cut: float) -> str:
-    """How much pipe stands past a bend, on the side away from the hook: it moves while the bend is made."""
+    """How much pipe stands past a bend, on the side away from the hook: it moves while the bend is made. Without a hook
+    both sides do."""
     if not marks:
         return "Eye protection. Hands clear of the blade."
-    past = [(cut - mark["station"] if mark["hook"] != "end" else mark["station"], mark["step"]) for mark in marks]
+    past = [(max(_sides(mark["station"], cut, mark["hook"])), mark["step"]) for mark in marks]
     longest, step = max(past)
     feet = math.ceil(round(longest / 12, 3))
     return f"Swing: up to {feet} ft of pipe moves past bend {step}; stand clear. Eye protection; hands out of the shoe."
+
+
+def _sides(station: float, cut: float, hook: str) -> tuple[float, ...]:
+    return {"start": (cut - station,), "end": (station,)}.get(hook, (station, cut - station))
 
 
 def _apply(piece: Mapping[str, Any], weight: float | None, raceway: str, bender_kind: str) -> str:

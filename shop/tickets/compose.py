@@ -46,7 +46,7 @@ def _ticket(release: Release, part: int, *, number: int, at: datetime, piece: Pi
         needed=f"needed {when(revision.needed_at, run.job)}" if revision.needed_at else "no day given",
         drop=f"drop: {_inside(revision.drop, run.job)}" if revision.drop else "",
         cut=stick["cut"],
-        zero_words=_end_words(document, stick["zero"]),
+        zero_words=_zero_words(document, stick),
         zero_more=f"{_threads(stick, document)} {_runs_long(document)}",
         cut_more=_cut_more(release, part),
         bends=_bends(bench, stick),
@@ -122,7 +122,8 @@ def _bends(bench: checking.Bench, stick: Mapping[str, Any]) -> tuple[BendRow, ..
 
 
 def _bend(mark: Mapping[str, Any], zero: str, after: Mapping[int, str]) -> BendRow:
-    shoe, more = shoe_words(mark["in_shoe"], mark["roll"], zero)
+    seen_from = mark["from"] if mark["from"] in ("start", "end") else zero
+    shoe, more = shoe_words(mark["in_shoe"], mark["roll"], seen_from)
     return BendRow(
         step=mark["step"],
         mark_at=mark["text"],
@@ -136,6 +137,7 @@ def _bend(mark: Mapping[str, Any], zero: str, after: Mapping[int, str]) -> BendR
         go_to=_go_to(mark),
         measured_from="" if mark["from"] == zero else _from_words(mark["from"], zero),
         check=after.get(mark["step"], ""),
+        seen_from=seen_from,
     )
 
 
@@ -165,6 +167,15 @@ def _end_words(document: Mapping[str, Any], end: str) -> str:
     to = str((document.get(end) or {}).get("to", ""))
     letter = "A end" if end == "start" else "B end"
     return f"{letter}, {to}" if to else letter
+
+
+def _zero_words(document: Mapping[str, Any], stick: Mapping[str, Any]) -> str:
+    """The end that is zero; on a stick that is bent end for end, from which step on it is the other one."""
+    zero = stick["zero"]
+    far = "end" if zero == "start" else "start"
+    turned = [mark["step"] for mark in stick["marks"] if mark["from"] == far]
+    words = _end_words(document, zero)
+    return f"{words}. From bend {min(turned)} on: {_end_words(document, far)}" if turned else words
 
 
 def _fitting(document: Mapping[str, Any], end: str) -> str:

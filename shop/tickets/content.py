@@ -62,7 +62,11 @@ class TradeSize:
 
 @dataclass(frozen=True)
 class BendRow:
-    """One bend of a ticket, in bending order. `zero` is the end that the piece's marks are measured from."""
+    """One bend of a ticket, in bending order.
+
+    `zero` is the end that the piece's marks are measured from; `seen_from` is this bend's own, which its lines are said
+    from: another one on a piece that is bent end for end.
+    """
 
     step: int
     mark_at: str
@@ -76,6 +80,7 @@ class BendRow:
     go_to: float | None = None
     measured_from: str = ""
     check: str = ""
+    seen_from: str = ""
 
     def __post_init__(self) -> None:
         _length("mark", self.mark_at)
@@ -84,10 +89,17 @@ class BendRow:
             raise _bad("bend", (self.step, self.angle, self.roll))
         if self.mark not in MARKS or self.hook not in HOOKS or self.zero not in ENDS:
             raise _bad("mark", (self.mark, self.hook, self.zero))
+        if self.seen_from not in ("", *ENDS):
+            raise _bad("end", self.seen_from)
 
     @property
     def toward_zero(self) -> bool:
         return self.hook == self.zero
+
+    @property
+    def said_from(self) -> str:
+        """The end that left and right are said from."""
+        return self.seen_from or self.zero
 
 
 @dataclass(frozen=True)

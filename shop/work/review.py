@@ -1,5 +1,6 @@
 """One revision as the shop lead reviews it: pictures, numbers with what they were measured to, checks, history."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -109,7 +110,15 @@ def _asked(revision: Revision) -> list[Asked]:
 
 
 def _marks(revision: Revision) -> list[dict[str, Any]]:
-    return [mark for piece in (revision.layout or {}).get("pieces", []) for mark in piece["marks"]]
+    """In bending order, each with its hook and what it is measured from said as seen from its stick's zero."""
+    pieces = (revision.layout or {}).get("pieces", [])
+    return [{**mark, **_said(mark, piece["zero"])} for piece in pieces for mark in piece["marks"]]
+
+
+def _said(mark: Mapping[str, Any], zero: str) -> dict[str, str]:
+    hook = "no hook" if mark["hook"] == "none" else "hook to zero" if mark["hook"] == zero else "hook to far"
+    measured_from = {"start": "from far end", "end": "from far end", zero: ""}
+    return {"hook_words": hook, "from_words": measured_from.get(mark["from"], f"from {mark['from']}")}
 
 
 def _checks(revision: Revision) -> list[dict[str, Any]]:

@@ -5,12 +5,19 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from bending.layout import layout as bent
 from shop.requests.models import Paper, Question, Revision
 from shop.requests.services import question_answer, question_ask, revision_hold, run_revise
+from shop.work import review
 from shop.work.inbox import inbox
 from shop.work.services import piece_remake
 from tests.requests.world import profile, too_many_degrees
 from tests.work.floor import later
+
+STUB = {
+    "format": "run/1", "raceway": "EMT", "size": "1/2", "bender": {"take_up": 5, "gain": "2 5/8"},
+    "path": [{"leg": 20}, {"corner": 90, "turn": "out"}, {"leg": 60}],
+}  # fmt: skip
 
 
 @pytest.fixture
@@ -73,6 +80,25 @@ def test_the_review_shows_what_was_asked_and_the_marks(visit, world):
     content = visit("lead", "review", world.ask()).content.decode()
     assert "19 1/2 inches" in content and "13 1/2 inches" in content  # the mark: stub less take-up, W12's rule
     assert "a licensed person is responsible" in content
+
+
+@pytest.mark.parametrize(("zero", "order", "said"), [
+    ("start", "push-through", ["hook to zero"]),
+    ("end", "push-through", ["hook to zero"]),
+    ("end", "last-turned", ["hook to far"]),
+])  # fmt: skip
+def test_a_hook_is_said_as_seen_from_zero_whichever_end_that_is(zero, order, said):
+    layout = bent({**STUB, "zero": zero, "order": order})
+    rows = review._marks(Revision(layout=layout))
+    assert [row["hook_words"] for row in rows] == said
+    assert [row["from_words"] for row in rows] == [""]
+
+
+def test_a_mark_says_what_else_than_zero_it_is_measured_from():
+    two = {**STUB, "path": [*STUB["path"], {"corner": 90, "turn": "out"}, {"leg": 40}]}
+    for order, said in (("end-for-end", "from far end"), ("back-to-back", "from back of step 1")):
+        rows = review._marks(Revision(layout=bent({**two, "order": order})))
+        assert [row["from_words"] for row in rows] == ["", said]
 
 
 def test_a_question_is_asked_on_one_dimension(visit, world):

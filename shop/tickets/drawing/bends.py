@@ -60,7 +60,7 @@ def _row(sheet: Sheet, y: float, bend: BendRow, names: Mapping[str, str]) -> Non
     _mark(sheet, bend, names, small)
     _hook(sheet, bend, small)
     _shoe(sheet, bend, y)
-    clock = shoe_clock(bend.roll, bend.hook, bend.zero, size=ROW - 2, medium="paper")
+    clock = shoe_clock(bend.roll, bend.hook, bend.said_from, size=ROW - 2, medium="paper")
     draw_picture(sheet, CLOCK, y + 1, clock)
     draw_figure(sheet, ANGLE, baseline, figure(f"{bend.angle:g}°"), DIGITS)
     _go_to(sheet, bend, y)
@@ -84,14 +84,15 @@ def _check(sheet: Sheet, words: str, y: float) -> None:
 def _mark(sheet: Sheet, bend: BendRow, names: Mapping[str, str], baseline: float) -> None:
     """The mark's own shape and its word; the flag flies to the side where the bend lies."""
     right = bend.toward_zero
-    at = SIGN + 3 if bend.mark == "arrow" and right else SIGN + 9
-    sign = mark_sign(bend.mark, right, (at, baseline + 2), 16)
+    stem = 9 if bend.mark != "arrow" else 3 if right else 17
+    size, baseline = (12.5, baseline - 4) if bend.measured_from else (16.0, baseline)
+    sign = mark_sign(bend.mark, right, (SIGN + stem, baseline + 2), size)
     draw_picture(sheet, 0, 0, Drawing(0, 0, sign, "paper"))
     name = fit(names.get(bend.mark, bend.mark), HOOK - WORD - 4, (11, 10, 9, 8), what="The mark's name")
     sheet.block(WORD, baseline - name.size * fonts.CAPITAL, name)
     if bend.measured_from:
-        source = fit(f"from {bend.measured_from}", HOOK - SIGN - 2, (7.5, 7, 6.5), squeeze=CONDENSED)
-        sheet.block(SIGN, baseline + 1.2, source)
+        source = fit(f"from {bend.measured_from}", HOOK - SIGN - 2, (8, 7.5, 7, 6.5), squeeze=CONDENSED)
+        sheet.block(SIGN, baseline + 3.6, source)
 
 
 def _hook(sheet: Sheet, bend: BendRow, baseline: float) -> None:
