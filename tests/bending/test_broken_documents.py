@@ -53,8 +53,6 @@ SHOE = {
     "marks": {"arrow": "arrow", "notch": "teardrop", "star": "star", "centre": "middle"},
 }  # fmt: skip
 GOOD: list[Document] = [
-    run(leg(90, HUMP), corner(90), leg(20), corner(90, "right"), leg(20), bender=SHOE, order="centre-out"),
-    run(leg(30), corner(90), leg(40), corner(90, "out"), leg(50), bender={**SHOE, "order": "back-to-back"}),
     run(leg(112, OVER, obstructions=[EDGE]), corner(90, 30), leg("40 1/2", **{"from": "back"})),
     run(leg(58, feature("kick", rise=3, turn="right", angle=15)), corner(90, "out"), leg(60)),
     run(leg(90, feature("box_offset", at="start", rise="3/8", angle=10, tail=2), HUMP),
@@ -64,6 +62,8 @@ GOOD: list[Document] = [
         mount="ceiling", heads="north"),
     run(leg(80, HUMP), corner(90, "east"), leg(40), mount="wall", heads="up", faces="north"),
     run(leg(80, feature("offset", at=46, rise=5, side=-7, angle=30, holds="far", at_is="level", from_end=True))),
+    run(leg(90, HUMP), corner(90), leg(20), corner(90, "right"), leg(20), bender=SHOE, order="centre-out"),
+    run(leg(30), corner(90), leg(40), corner(90, "out"), leg(50), bender={**SHOE, "order": "back-to-back"}),
 ]  # fmt: skip
 
 
