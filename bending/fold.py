@@ -150,6 +150,15 @@ def fold(layout: Mapping[str, Any], rounded: bool = False) -> dict[str, Any]:
     return {"format": "fold/1", "tag": layout.get("tag", ""), "pieces": pieces}
 
 
+def fold_stick(stick: Stick, shoe: Shoe) -> dict[str, Any]:
+    """The points, length and bends of one stick by its exact marks, as ``fold`` gives a piece; inches and degrees.
+
+    For marks that are numbers already. Raises `Problems` where bends run into each other or off the stick.
+    """
+    length, stretches = _lay_out(stick, shoe, False, "pieces[0]")
+    return _walk(length, stretches, shoe, Frame())[0]
+
+
 def _walk(length: float, stretches: Sequence[Stretch], shoe: Shoe, frame: Frame) -> tuple[dict[str, Any], Frame]:
     """Walk one stick from its start, turning at every bend."""
     points, bends, here = [list(frame.place)], [], 0.0

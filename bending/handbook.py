@@ -12,7 +12,7 @@ from typing import Any
 
 from bending.bender import Profile
 from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
-from bending.fold import fold
+from bending.fold import Mark, Shoe, Stick, fold_stick
 from bending.lengths import format_length
 from bending.path import Bend, CornerLine, Path
 from bending.problems import Problems
@@ -335,17 +335,16 @@ def fold_marks(
 ) -> list[Mapping[str, Any]] | None:
     """The bends of (station, mark, hook, angle, roll), inches and degrees, on one bender's long stick, as ``fold``
     gives them; None if they run into each other."""
-    rows = [
-        {"step": step, "station": station, "mark": mark, "hook": hook, "angle": angle, "roll": roll}
+    pencilled = tuple(
+        Mark(step, station, None, "start", mark, hook, angle, roll, None)
         for step, (station, mark, hook, angle, roll) in enumerate(marks, 1)
-    ]
-    shoe = {key: getattr(profile, key) for key in ("radius", "arrow_lead", "outside_diameter")}
-    stick = {"cut_length": max(mark[0] for mark in marks) + ROOM, "marks": rows}
+    )
+    stick = Stick(max(mark[0] for mark in marks) + ROOM, None, 0.0, pencilled, None)
+    shoe = Shoe(profile.radius, profile.arrow_lead, profile.outside_diameter)
     try:
-        found = fold({"format": "layout/1", "bender": shoe, "pieces": [stick]})
+        return list(fold_stick(stick, shoe)["bends"])
     except Problems:
         return None
-    return list(found["pieces"][0]["bends"])
 
 
 def _asked(feature: Feature, work: Work) -> Iterator[tuple[str, float]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from fractions import Fraction
+from functools import lru_cache
 
 INCH_IN_MM = 25.4
 LONGEST = 100_000.0
@@ -79,13 +79,17 @@ def split_length(inches: float, tape: str = "1/16") -> tuple[int, int, int, int]
     ``sign`` is 1 or -1 (1 for zero); a whole number has numerator 0 and denominator 1. ``inches`` and errors as in
     ``round_to_tape``.
     """
-    steps = _steps(inches, tape)
+    return _split(_steps(inches, tape), tape)
+
+
+def _split(steps: int, tape: str) -> tuple[int, int, int, int]:
     sign = -1 if steps < 0 else 1
     if tape == "1 mm":
         return sign, abs(steps), 0, 1
-    whole, part = divmod(abs(steps), _divisions(tape))
-    rest = Fraction(part, _divisions(tape))
-    return sign, whole, rest.numerator, rest.denominator
+    divisions = _divisions(tape)
+    whole, part = divmod(abs(steps), divisions)
+    shared = math.gcd(part, divisions)
+    return sign, whole, part // shared, divisions // shared
 
 
 def format_length(inches: float, tape: str = "1/16", feet: bool = False) -> str:
@@ -94,7 +98,13 @@ def format_length(inches: float, tape: str = "1/16", feet: bool = False) -> str:
     ``inches`` and errors as in ``round_to_tape``. Source for feet and inches: LibreTexts, Fundamentals: Drawings and
     Specifications.
     """
-    sign, whole, numerator, denominator = split_length(inches, tape)
+    return _text(_steps(inches, tape), tape, feet)
+
+
+@lru_cache(maxsize=4096)
+def _text(steps: int, tape: str, feet: bool) -> str:
+    """A layout writes some forty lengths, most of them between the same few graduations."""
+    sign, whole, numerator, denominator = _split(steps, tape)
     minus = "-" if sign < 0 else ""
     if tape == "1 mm":
         return f"{minus}{whole} mm"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from bending import tables
@@ -49,16 +49,25 @@ def size(run: Run, path: Path, pieces: Sequence[Marked]) -> dict[str, Any]:
 
 def _box(run: Run, path: Path, piece: Piece) -> list[float]:
     half, stick = run.profile.outside_diameter / 2, path.sticks[piece.first]
-    return [round(_extent(path, piece, axis, half), 4) for axis in (stick.t, stick.left, stick.u)]
+    bends = path.bends[piece.first : piece.last]
+    rings = _ends(path, piece)
+    for bend in bends:
+        rings.append((add(bend.point, bend.before, -bend.tangent), bend.before))
+        rings.append((add(bend.point, bend.after, bend.tangent), bend.after))
+    return [round(_extent(rings, bends, axis, half), 4) for axis in (stick.t, stick.left, stick.u)]
 
 
-def _extent(path: Path, piece: Piece, axis: Vector, half: float) -> float:
-    reach = [_ring(place, way, axis, half) for place, way in _ends(path, piece)]
-    for bend in path.bends[piece.first : piece.last]:
-        for place, way in ((-bend.tangent, bend.before), (bend.tangent, bend.after)):
-            reach.append(_ring(add(bend.point, way, place), way, axis, half))
-        reach += _bulge(bend, axis, half)
-    return max(high for _, high in reach) - min(low for low, _ in reach)
+def _extent(rings: Sequence[tuple[Vector, Vector]], bends: Sequence[Bend], axis: Vector, half: float) -> float:
+    """How far apart along an axis the conduit's outside reaches, at the ends of its straights and in its bends."""
+    low, high = math.inf, -math.inf
+    for place, way in rings:
+        along, at = dot(way, axis), dot(place, axis)
+        wide = half * math.sqrt(max(0.0, 1 - along * along))
+        low, high = min(low, at - wide), max(high, at + wide)
+    for bend in bends:
+        for at in _turns(bend, axis):
+            low, high = min(low, at - half), max(high, at + half)
+    return high - low
 
 
 def _ends(path: Path, piece: Piece) -> list[tuple[Vector, Vector]]:
@@ -68,20 +77,13 @@ def _ends(path: Path, piece: Piece) -> list[tuple[Vector, Vector]]:
     return [(begins, one), (path.place(piece.last, piece.ends), other)]
 
 
-def _ring(place: Vector, way: Vector, axis: Vector, half: float) -> tuple[float, float]:
-    """How far the conduit's outside reaches at a place where it runs this way."""
-    along, at = dot(way, axis), dot(place, axis)
-    wide = half * math.sqrt(max(0.0, 1 - along * along))
-    return at - wide, at + wide
-
-
-def _bulge(bend: Bend, axis: Vector, half: float) -> list[tuple[float, float]]:
-    """Where a bend turns back along an axis, it reaches past both of its ends."""
+def _turns(bend: Bend, axis: Vector) -> Iterator[float]:
+    """Where along an axis a bend turns back, past both of its ends."""
     one, other = -dot(bend.inside, axis), dot(bend.before, axis)
+    if other * dot(bend.after, axis) >= 0:
+        return
     centre = dot(bend.point, axis) - bend.tangent * other - bend.radius * one
     reach, turned = bend.radius * math.hypot(one, other), math.atan2(other, one)
-    found = []
     for angle, place in ((turned, centre + reach), (turned + math.pi, centre - reach)):
         if 0 < angle % (2 * math.pi) < math.radians(bend.angle):
-            found.append((place - half, place + half))
-    return found
+            yield place
