@@ -1,5 +1,6 @@
 """The command line: ``python -m bending layout|fold|cutplan|points|calibrate FILE``, with ``-`` for JSON Lines on
-standard input; and ``python -m bending export csv|lra|dxf|json LAYOUT.json`` for other programs.
+standard input. ``python -m bending points FILE.csv --unit mm --raceway EMT --size 1/2 --bender NAME`` takes a model's
+points, and ``python -m bending export csv|lra|dxf|json LAYOUT.json`` writes for other programs.
 
 Exit status 0 when all were solved, 2 when any had problems (each on its own line as ``problems/1``), 1 when the
 command itself is wrong.
@@ -18,7 +19,9 @@ from bending.problems import Problem, Problems
 COMMANDS = ("layout", "fold", "cutplan", "points", "calibrate")
 FORMS = ("csv", "lra", "dxf", "json")
 USAGE = f"""usage: python -m bending {"|".join(COMMANDS)} FILE   (- reads one document a line from standard input)
+       python -m bending points FILE.csv [--unit in|ft|mm|m] [--tag TAG] --raceway NAME --size SIZE --bender BENDER
        python -m bending export {"|".join(FORMS)} LAYOUT.json"""
+OPTIONS = ("--unit", "--tag", "--raceway", "--size", "--bender")
 LONGEST_LINE = 4_000_000
 
 Solve = Callable[[Any], dict[str, Any]]
@@ -29,6 +32,8 @@ def main(arguments: Sequence[str], source: TextIO, target: TextIO) -> int:
     match list(arguments):
         case [name, "-"] if name in COMMANDS:
             return _print_all(_answers(_solver(name), source), target)
+        case ["points", file, *options] if file.lower().endswith(".csv") and set(options[::2]) <= set(OPTIONS):
+            return _points(file, options, target)
         case [name, file] if name in COMMANDS:
             text = _text_of(file)
             return 1 if text is None else _print_all([answer(_solver(name), text)], target)
@@ -47,6 +52,25 @@ def _text_of(file: str) -> str | None:
     except (OSError, UnicodeDecodeError) as error:
         print(f"can't read {file}: {error}", file=sys.stderr)
         return None
+
+
+def _points(file: str, options: Sequence[str], target: TextIO) -> int:
+    """A model's points as a run; which of them said nothing goes to standard error."""
+    from bending.points import of_csv
+
+    text = _text_of(file)
+    if text is None or len(options) % 2:
+        print(USAGE if text is not None else "", file=sys.stderr)
+        return 1
+    try:
+        found = of_csv(
+            text, {key.removeprefix("--"): value for key, value in zip(options[::2], options[1::2], strict=True)}
+        )
+    except Problems as problems:
+        return _print_all([problems.as_json()], target)
+    if found.left_out:
+        print(f"left out: points {', '.join(map(str, found.left_out))} (from 0)", file=sys.stderr)
+    return _print_all([found.document], target)
 
 
 def _export(form: str, text: str, target: TextIO) -> int:

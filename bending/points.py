@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
+from bending.path import centreline
 from bending.problems import Problem, Problems
+from bending.reading import MOST_PROBLEMS
 from bending.reading_corners import LARGEST_CORNER
 from bending.reading_features import LEAST_ANGLE
+from bending.run import parse
 from bending.vectors import Frame, Vector, add, cross, dot, length, scaled
 
 # Inches in one of each unit that models use (exact by the international inch, 25.4 mm, of 1959).
@@ -20,7 +26,7 @@ MOST_POINTS = 500
 FARTHEST = 1e7
 # A point this near to the one before it, or to the line between its neighbours, is drawing noise: inches.
 SAME_PLACE, ON_LINE = 1e-3, 1e-3
-AXES = ("x", "y", "z")
+AXES, RADIUS = ("x", "y", "z"), "radius"
 
 
 @dataclass(frozen=True)
@@ -38,12 +44,15 @@ def from_points(points: Sequence[Sequence[float]], unit: str = "in", **head: Any
     """The run whose centreline, before its corners are rounded, goes through these points.
 
     ``points``: 2 to 500 of three finite numbers each, in ``unit`` (in, ft, mm or m): start, every point of
-    intersection, end. ``head``: what the run/1 document says beside its path (tag, raceway, size, bender …). Legs are
-    measured to centres; every corner is one bend of up to 135 degrees. *Out* of the first leg is up, or along +x where
-    it goes straight up or down. Points in the same place, or on the line between their neighbours, are left out.
+    intersection, end. A fourth number is the radius of the bend there, in the same unit (none: the bender's own; a
+    larger one is bent in shots). ``head``: what the run/1 document says beside its path (tag, raceway, size, bender …).
+    Legs are measured to centres; every corner is one bend of up to 135 degrees. *Out* of the first leg is up, or along
+    +x where it goes straight up or down. Points in the same place, or on the line between their neighbours, are left
+    out.
 
     Raises ``Problems``, each at its point: ``unknown_word``, ``too_few_points``, ``too_many``, ``not_a_point``,
-    ``not_finite``, ``too_far``, ``angle_too_large``, ``angle_too_small``. Whether its bends have room, the layout says.
+    ``not_finite``, ``not_positive``, ``too_far``, ``angle_too_large``, ``angle_too_small``. Whether its bends have
+    room is another question: see ``refuse_misfits``.
     Source: geometry.
     """
     places, left_out = _places(points, unit)
@@ -56,11 +65,29 @@ def from_points(points: Sequence[Sequence[float]], unit: str = "in", **head: Any
         angle, turn = _corner(carried, ahead)
         problems += _angle_problems(angle, number, left_out)
         carried = carried.carried(angle, turn)._replace(t=ahead)
-        path += [{"corner": angle, "turn": turn}, {"leg": _far(places[number], places[number + 1])}]
+        radius = _radius(points[_original(number, left_out)], unit)
+        corner = {"corner": angle, "turn": turn} | ({} if radius is None else {"radius": radius})
+        path += [corner, {"leg": _far(places[number], places[number + 1])}]
     if problems:
         raise Problems(problems)
-    document = {"format": "run/1", "measure": "centre", **head, "path": path}
+    document = {**head, "format": "run/1", "measure": "centre", "path": path}
     return Imported(document, frame, places[0], tuple(left_out))
+
+
+def refuse_misfits(found: Imported) -> None:
+    """Raises ``Problems`` where this run can't be bent with the bender that it names by numbers, each at its point."""
+    try:
+        centreline(parse(found.document))
+    except Problems as problems:
+        raise Problems(
+            Problem(_point_at(one.at, found.left_out), one.code, one.text) for one in problems.problems
+        ) from None
+
+
+def _point_at(place: str, left_out: Sequence[int]) -> str:
+    """The point of a place in the run's path: a leg's is where it begins."""
+    step = re.match(r"path\[(\d+)\]", place)
+    return f"points[{_original((int(step[1]) + 1) // 2, left_out)}]" if step else place
 
 
 def first_frame(places: Sequence[Vector]) -> Frame:
@@ -75,22 +102,42 @@ def first_frame(places: Sequence[Vector]) -> Frame:
 
 
 def read_csv(text: str) -> list[list[float]]:
-    """Points from CSV text: columns headed x, y and z in any order, or without a heading the first three columns.
+    """Points from CSV text: columns headed x, y and z in any order, or without a heading the first three columns. A
+    column headed radius makes each point's fourth number, where it isn't empty.
 
-    Raises ``Problems`` (``not_a_point``), each at its row. Units are the caller's to know.
+    Raises ``Problems`` (``not_a_point``, ``too_many``), each at its row. Units are the caller's to know.
     """
-    rows = [row for row in csv.reader(io.StringIO(text.lstrip("\ufeff"))) if any(cell.strip() for cell in row)]
+    rows = list(islice(_rows(text), MOST_POINTS + 2))
     heads = [cell.strip().casefold() for cell in rows[0]] if rows else []
     columns = [heads.index(axis) for axis in AXES] if set(AXES) <= set(heads) else [0, 1, 2]
+    radius = heads.index(RADIUS) if RADIUS in heads else None
     body = rows[1:] if rows and not _is_point(rows[0], columns) else rows
+    points = [_point(row, columns, radius) for row in body]
     problems = [
-        Problem(f"points[{number}]", "not_a_point", f"three numbers are needed, not {','.join(row)[:60]!r}")
-        for number, row in enumerate(body)
-        if not _is_point(row, columns)
+        Problem(f"points[{number}]", "not_a_point", f"numbers are needed here, not {','.join(row)[:60]!r}")
+        for number, (row, point) in enumerate(zip(body, points, strict=True))
+        if point is None
     ]
     if problems:
-        raise Problems(problems)
-    return [[float(row[column]) for column in columns] for row in body]
+        raise Problems(problems[:MOST_PROBLEMS])
+    return [point for point in points if point is not None]
+
+
+def _rows(text: str) -> Iterator[list[str]]:
+    """The rows that aren't empty; a quote that is never closed makes one long cell, which is no point."""
+    try:
+        yield from (row for row in csv.reader(io.StringIO(text.lstrip("\ufeff"))) if any(map(str.strip, row)))
+    except csv.Error as error:
+        raise Problems([Problem("points", "not_csv", f"this isn't CSV: {error}")]) from None
+
+
+def _point(row: Sequence[str], columns: Sequence[int], radius: int | None) -> list[float] | None:
+    """A row's three or four numbers; none if it has no such."""
+    if not _is_point(row, columns):
+        return None
+    if radius is None or radius >= len(row) or not row[radius].strip():
+        return [float(row[column]) for column in columns]
+    return [float(row[column]) for column in (*columns, radius)] if _is_point(row, (*columns[:2], radius)) else None
 
 
 def _is_point(row: Sequence[str], columns: Sequence[int]) -> bool:
@@ -120,12 +167,30 @@ def _places(points: Any, unit: str) -> tuple[list[Vector], list[int]]:
 
 def _point_problems(point: Any, number: int, unit: str) -> Iterator[Problem]:
     at = f"points[{number}]"
-    if not isinstance(point, list | tuple) or len(point) != 3 or not all(map(_is_number, point)):
-        yield Problem(at, "not_a_point", "three numbers are needed here")
-    elif not all(map(math.isfinite, point)):
+    if isinstance(point, list | tuple) and len(point) == 4 and point[3] is None:
+        point = point[:3]
+    if not isinstance(point, list | tuple) or len(point) not in (3, 4) or not all(map(_is_number, point)):
+        yield Problem(at, "not_a_point", "three numbers are needed here, or four with the bend's radius")
+    elif not all(map(_is_finite, point)):
         yield Problem(at, "not_finite", "a place is three finite numbers")
     elif max(map(abs, point)) * UNITS[unit] > FARTHEST:
         yield Problem(at, "too_far", f"a place lies at most {FARTHEST:g} in from the model's origin")
+    elif len(point) == 4 and point[3] <= 0:
+        yield Problem(at, "not_positive", "a bend's radius is more than 0")
+
+
+def _is_finite(value: float) -> bool:
+    """Whether it is a number that a float can hold; whole numbers may be longer than that."""
+    try:
+        return math.isfinite(value)
+    except OverflowError:
+        return False
+
+
+def _radius(point: Sequence[float | None], unit: str) -> float | None:
+    """The fourth number of a point, in inches."""
+    radius = point[3] if len(point) == 4 else None
+    return None if radius is None else radius * UNITS[unit]
 
 
 def _is_number(value: Any) -> bool:
@@ -133,7 +198,7 @@ def _is_number(value: Any) -> bool:
 
 
 def _scaled(point: Sequence[float], unit: str) -> Vector:
-    x, y, z = point
+    x, y, z = point[:3]
     return x * UNITS[unit], y * UNITS[unit], z * UNITS[unit]
 
 
@@ -191,7 +256,30 @@ def _far(one: Vector, other: Vector) -> float:
 def of_document(document: Mapping[str, Any]) -> dict[str, Any]:
     """The command line's: ``{"points": [[x, y, z], …], "unit": "mm", "tag": …, "raceway": …, …}`` to a run/1 document.
 
-    Raises ``Problems`` as ``from_points`` does.
+    Raises ``Problems`` as ``from_points`` does, and as ``refuse_misfits`` where the bender is given by its numbers.
     """
-    head = {key: value for key, value in document.items() if key not in ("format", "points", "unit")}
-    return from_points(document.get("points", []), str(document.get("unit", "in")), **head).document
+    if not isinstance(document, Mapping):
+        raise Problems([Problem("", "not_an_object", "an object with points is needed here")])
+    return imported(document).document
+
+
+def of_csv(text: str, options: Mapping[str, str]) -> Imported:
+    """CSV text with the command line's options beside it: unit, tag, raceway, size, bender (a name, or its numbers as
+    JSON). Raises ``Problems`` as ``read_csv`` and ``of_document`` do."""
+    bender = options.get("bender", "")
+    head: dict[str, Any] = {**options, "points": read_csv(text)}
+    if bender.lstrip().startswith("{"):
+        try:
+            head["bender"] = json.loads(bender)
+        except (ValueError, RecursionError) as error:
+            raise Problems([Problem("bender", "not_json", f"this isn't JSON: {error}")]) from None
+    return imported(head)
+
+
+def imported(document: Mapping[str, Any]) -> Imported:
+    """As ``of_document``, with the points that were left out and where the run lies in the model."""
+    head = {key: value for key, value in document.items() if key not in ("format", "points", "unit", "path")}
+    found = from_points(document.get("points", []), str(document.get("unit", "in")), **head)
+    if isinstance(document.get("bender"), Mapping):
+        refuse_misfits(found)
+    return found

@@ -87,6 +87,25 @@ def test_points_of_a_model_become_a_run() -> None:
     assert layout(answer)["format"] == "layout/1"
 
 
+def test_a_model_s_csv_becomes_a_run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path, target = tmp_path / "points.csv", io.StringIO()
+    path.write_text("x,y,z\n0,0,0\n0,0,0\n0,0,508\n1524,0,508\n", encoding="utf-8")
+    options = ["--unit", "mm", "--raceway", "EMT", "--size", "1/2", "--bender", '{"take_up": 5, "gain": "2 5/8"}']
+    assert main(["points", str(path), *options], io.StringIO(), target) == 0
+    answer = json.loads(target.getvalue())
+    assert [step["leg"] for step in answer["path"][::2]] == pytest.approx([20, 60])
+    assert "1" in capsys.readouterr().err and layout(answer)["format"] == "layout/1"
+
+
+@pytest.mark.parametrize("bender", ["{", '{"take_up": 5}', '{"take_up": 50, "gain": 30}'])
+def test_a_csv_that_makes_no_run_is_refused(bender: str, tmp_path: Path) -> None:
+    path, target = tmp_path / "points.csv", io.StringIO()
+    path.write_text("0,0,0\n0,0,20\n60,0,20", encoding="utf-8")
+    options = ["--raceway", "EMT", "--size", "1/2", "--bender", bender]
+    assert main(["points", str(path), *options], io.StringIO(), target) == 2
+    assert json.loads(target.getvalue())["format"] == "problems/1"
+
+
 def test_a_test_bend_is_calibrated() -> None:
     bend = {"mark": 15, "cut": 40, "stub": 20, "leg": "22 5/8"}
     asked = {"format": "calibration/1", "tag": "T-1", "raceway": "EMT", "size": "1/2", "bends": [bend]}
@@ -110,7 +129,10 @@ def test_what_is_no_layout_is_not_exported(tmp_path: Path) -> None:
     assert json.loads(target.getvalue())["format"] == "problems/1"
 
 
-@pytest.mark.parametrize("arguments", [[], ["layout"], ["bend", "-"], ["layout", "a", "b"], ["export", "csv"]])
+@pytest.mark.parametrize(
+    "arguments",
+    [[], ["layout"], ["bend", "-"], ["layout", "a", "b"], ["export", "csv"], ["points", "a.csv", "--colour", "red"]],
+)
 def test_a_wrong_command_says_how_it_is_used(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(arguments, io.StringIO(), io.StringIO()) == 1
     assert "usage" in capsys.readouterr().err

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from bending.fold import fold
 from bending.layout import layout
-from bending.points import UNITS, from_points, read_csv
+from bending.points import UNITS, from_points, of_document, read_csv
 from bending.problems import Problems
 from bending.vectors import Frame, Vector, add
 from tests.bending.documents import HALF_INCH
@@ -65,6 +65,45 @@ def test_the_laid_out_run_folds_back_up_to_the_points(points: list[list[float]],
         assert math.dist(in_the_model(place, found.frame, found.origin), point) < 1e-6
 
 
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@given(polylines(), st.data())
+def test_a_larger_radius_leads_to_the_same_end(points: list[list[float]], data: st.DataObject) -> None:
+    bent = [[*point, data.draw(st.none() | st.floats(6, 12))] for point in points]
+    try:
+        found = from_points(bent, **HEAD)
+        laid = layout(found.document)
+    except Problems as refused:
+        assert {one.code for one in refused.problems} <= {"wont_fit", "too_close", "leg_too_short"}
+        return
+    end = fold(laid)["pieces"][-1]["points"][-1]
+    assert math.dist(in_the_model(end, found.frame, found.origin), points[-1]) < 1e-6
+
+
+def test_an_offset_in_a_model_is_two_corners_on_the_same_pipe() -> None:
+    # tan 30: 4 up over 6.9282 along
+    places = [[0, 0, 0], [40, 0, 0], [40 + 4 / math.tan(math.radians(30)), 0, 4], [90, 0, 4]]
+    points = layout(from_points(places, **HEAD).document)["pieces"][0]
+    offset = {"kind": "offset", "at": 40, "holds": "near", "rise": 4, "angle": 30}
+    asked = layout({**HEAD, "format": "run/1", "path": [{"leg": 90, "features": [offset]}]})["pieces"][0]
+    assert points["cut_length"] == pytest.approx(asked["cut_length"], abs=1e-6)
+    for one, other in zip(points["marks"], asked["marks"], strict=True):
+        assert (one["station"], one["roll"], one["angle"]) == pytest.approx(
+            (other["station"], other["roll"], other["angle"]), abs=1e-6
+        )
+
+
+def test_corners_that_have_no_room_are_refused_at_their_points() -> None:
+    with pytest.raises(Problems) as found:
+        of_document({**HEAD, "points": [[0, 0, 0], [0, 0, 0], [40, 0, 0], [40, 3, 0], [80, 3, 0]]})
+    assert {one.at for one in found.value.problems} <= {"points[2]", "points[3]"}
+
+
+def test_a_radius_that_this_shoe_can_t_make_is_refused_at_its_point() -> None:
+    with pytest.raises(Problems) as found:
+        of_document({**HEAD, "points": [[0, 0, 0], [40, 0, 0, 2], [40, 50, 0]]})
+    assert [(one.at, one.code) for one in found.value.problems] == [("points[1]", "radius_too_small")]
+
+
 def test_a_stub_in_a_model_is_the_stub_that_a_foreman_asks_for() -> None:
     found = from_points([[0, 0, 0], [0, 0, 20], [60, 0, 20]], **HEAD)
     assert [step.get("leg", step.get("corner")) for step in found.document["path"]] == pytest.approx([20, 90, 60])
@@ -88,6 +127,8 @@ def test_out_is_up_unless_the_first_leg_goes_up() -> None:
         ([[0, 0, 0], [0, 0, 0]], "in", "points", "too_few_points"),
         ([[0, 0, 0], [1, 2]], "in", "points[1]", "not_a_point"),
         ([[0, 0, 0], [1, 2, "3"]], "in", "points[1]", "not_a_point"),
+        ([[0, 0, 0], [1, 2, 3, 0], [4, 9, 6]], "in", "points[1]", "not_positive"),
+        ([[0, 0, 0], [1, 2, 10**400]], "in", "points[1]", "not_finite"),
         ([[0, 0, 0], [1, 2, math.nan]], "in", "points[1]", "not_finite"),
         ([[0, 0, 0], [1, 2, 1e300]], "in", "points[1]", "too_far"),
         ([[0, 0, 0], [1, 2, 3]], "cubits", "unit", "unknown_word"),
@@ -114,3 +155,13 @@ def test_a_row_that_is_no_point_is_named() -> None:
     with pytest.raises(Problems) as found:
         read_csv("x,y,z\n1,2,3\n4,five,6\n")
     assert [(one.at, one.code) for one in found.value.problems] == [("points[1]", "not_a_point")]
+
+
+def test_a_column_called_radius_is_the_fourth_number() -> None:
+    assert read_csv("x,y,z,Radius\n1,2,3,\n4,5,6,24\n7,8,9\n") == [[1, 2, 3], [4, 5, 6, 24], [7, 8, 9]]
+
+
+def test_ever_so_many_rows_are_too_many_points() -> None:
+    with pytest.raises(Problems) as found:
+        from_points(read_csv("1,2,3\n" * 100_000), **HEAD)
+    assert found.value.problems[0].code == "too_many"
