@@ -7,16 +7,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from bending.bender import Profile
+from bending.book import NO_RULE, BookMark, Work, Zero
 from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
 from bending.fold import Mark, Shoe, Stick, fold_stick
 from bending.lengths import format_length
-from bending.path import Bend, CornerLine, Path
+from bending.path import Bend, Path
 from bending.problems import Problems
-from bending.reading_path import Leg
 from bending.rules import (
     RuleError,
     kick_distance,
@@ -29,7 +29,6 @@ from bending.rules import (
 )
 from bending.run import Run
 
-NO_RULE = "no_rule"
 TAKE_UP = "take-up and gain as measured on this bender"
 SEGMENT = "NJATC, Conduit Fabrication level 2, lesson 4; the first half a space in: common practice, no source"
 # Room before and after a feature when it is folded by itself, inches.
@@ -44,38 +43,14 @@ WAYS: Mapping[type[Feature], tuple[float, ...]] = {
 }
 
 
-@dataclass(frozen=True)
-class BookMark:
-    """One mark by the book: ``along`` the leg's line grown by its shrinks, then ``at`` inches from ``measured_from``
-    and ``station`` from the stick's start."""
-
-    rule: str
-    along: float
-    mark: str
-    hook: str
-    source: str
-    at: float = 0.0
-    measured_from: str = ""
-    station: float = 0.0
-
-
-@dataclass(frozen=True)
-class Zero:
-    """What the marks of a leg are measured from: its words; in inches its station on the stick and its place on
-    the leg."""
-
-    words: str
-    station: float
-    along: float
-
-
 def handbook(run: Run, path: Path) -> list[dict[str, Any]]:
     """Every bend of a run by the trade's rules, in the order that they lie along the stick.
 
-    Each entry: ``step``, ``rule``, ``at`` (inches from ``from``), ``text``, ``from``, ``station`` (from the stick's
+    Each entry: ``step``, ``rule``, ``at`` (inches from ``from``), ``text``, ``from``, ``station`` (from its own stick's
     start), ``mark``, ``hook``, ``angle``, ``roll``, ``feature``, ``source``; on a feature's last bend also
     ``folds_to`` and ``asked``, mappings of what was asked for to inches (``folds_to`` is None if the marks run into
-    each other). A bend that the trade has no rule for has rule ``no_rule`` and no mark.
+    each other). A segment bend has one entry, with its first mark, ``shots`` and the ``space`` between marks (inches).
+    A bend that the trade has no rule for has rule ``no_rule`` and no mark.
     """
     entries: list[dict[str, Any]] = []
     zero: Zero | None = Zero("start", 0.0, path.lines[0].begins)
@@ -84,40 +59,13 @@ def handbook(run: Run, path: Path) -> list[dict[str, Any]]:
     return entries
 
 
-@dataclass(frozen=True)
-class Work:
-    """One leg at hand."""
-
-    run: Run
-    path: Path
-    number: int
-    leg: Leg
-
-    @property
-    def profile(self) -> Profile:
-        return self.run.profile
-
-    @property
-    def last(self) -> bool:
-        return self.number == len(self.run.legs) - 1
-
-    def bends(self, at: str) -> list[Bend]:
-        """The bends that one place of the document asked for."""
-        return [bend for bend in self.path.bends if bend.at == at]
-
-    def to_back(self) -> float:
-        """The leg's length, from its start reference to the back of a 90 at its end."""
-        diameter = self.profile.outside_diameter
-        return self.leg.length + {"centre": diameter / 2, "inside": diameter}.get(self.leg.to_reference, 0.0)
-
-
 def _leg(entries: list[dict[str, Any]], work: Work, zero: Zero | None) -> Zero | None:
     """Write a leg's features and the corner at its end; answers with what the next leg is measured from."""
     shrink = 0.0
     for feature in _in_order(work):
         marks = _feature(feature, work, shrink)
         if isinstance(feature, BoxOffset) and feature.end == "end":
-            placed = _placed(marks, Zero("end", work.path.length, 0.0), -1)
+            placed = _placed(marks, Zero("end", work.stick, 0.0), -1)
         else:
             placed = _placed(marks, zero, 1) if zero else [_no_rule("nothing to measure from")] * len(marks)
         _write(entries, work.bends(feature.at), placed, work, (feature, shrink))
@@ -226,15 +174,14 @@ def _from_back(work: Work) -> float:
 def _corner(entries: list[dict[str, Any]], work: Work, zero: Zero | None, shrink: float) -> Zero | None:
     """A 90 by its take-up, a segment 90 by its developed length; the trade has no such rule for any other angle."""
     corner, following = work.path.corners[work.number], work.run.legs[work.number + 1]
-    bends = list(work.path.bends[corner.first : corner.last + 1])
     if corner.asked.fitting:
-        begins = work.path.lines[work.number + 1].begins + corner.asked.fitting.after
-        return Zero("start", bends[0].ends - bends[0].tangent + corner.asked.fitting.after, begins)
+        # The next stick has a start of its own.
+        return Zero("start", 0.0, work.path.lines[work.number + 1].begins + corner.asked.fitting.after)
     if corner.asked.segment:
-        _write(entries, bends, _segment(corner, work, zero, shrink), work, None)
-        return None
-    mark = _take_up(bends[0], work, zero, shrink)
-    _write(entries, bends, [mark], work, None)
+        return _segment(entries, work, zero, shrink)
+    bend = work.path.bends[corner.first]
+    mark = _take_up(bend, work, zero, shrink)
+    _write(entries, [bend], [mark], work, None)
     if mark.rule == NO_RULE:
         return None
     profile = work.profile
@@ -243,16 +190,24 @@ def _corner(entries: list[dict[str, Any]], work: Work, zero: Zero | None, shrink
     return Zero(f"back of step {len(entries)}", back, _from_back(replace(work, leg=following)))
 
 
-def _segment(corner: CornerLine, work: Work, zero: Zero | None, shrink: float) -> list[BookMark]:
-    """Centre marks: developed length by shots, the first half a space inside the start of the bend."""
-    if zero is None or abs(corner.angle - 90) > 1e-6:
-        return [_no_rule("a segment bend's start is known for a 90 only")] * corner.shots
-    starts = work.to_back() + shrink - zero.along - corner.radius - work.profile.outside_diameter / 2
-    space = segment_space(corner.radius, corner.angle, corner.shots)
-    ats = [starts + space * (shot + 0.5) for shot in range(corner.shots)]
-    return [
-        BookMark("segment", zero.along + at, "centre", "none", SEGMENT, at, zero.words, zero.station + at) for at in ats
-    ]
+def _segment(entries: list[dict[str, Any]], work: Work, zero: Zero | None, shrink: float) -> Zero | None:
+    """One entry for all shots: the first centre mark half a space inside the start of the bend, then a space each."""
+    corner, mark, after = (
+        work.path.corners[work.number],
+        _no_rule("a segment bend's start is known for a 90 only"),
+        zero,
+    )
+    space, reach = segment_space(corner.radius, corner.angle, corner.shots), corner.radius + work.to_side
+    if zero is not None and abs(corner.angle - 90) < 1e-6:
+        starts = work.to_back() + shrink - zero.along - reach
+        at, ends = starts + space / 2, starts + space * corner.shots
+        mark = BookMark("segment", zero.along + at, "centre", "none", SEGMENT, at, zero.words, zero.station + at)
+        back = _from_back(replace(work, leg=work.run.legs[work.number + 1]))
+        after = replace(zero, along=back + reach - ends)
+    _write(entries, [work.path.bends[corner.first]], [mark], work, None)
+    spaced = {"space": space, "space_text": format_length(space, work.run.tape)} if mark.rule != NO_RULE else {}
+    entries[-1] |= {"angle": corner.angle, "shots": corner.shots, **spaced}
+    return after if spaced else None
 
 
 def _take_up(bend: Bend, work: Work, zero: Zero | None, shrink: float) -> BookMark:

@@ -63,8 +63,10 @@ def _row(entry: Mapping[str, Any], front: str, zero: str, tape: str) -> BookRow:
 
 
 def _rule(entry: Mapping[str, Any], tape: str) -> str:
-    """The rule's name, and at a feature's last bend what its marks would fold up to."""
+    """The rule's name, and at a feature's last bend what its marks would fold up to; of a segment bend its spacing."""
     folds, asked = entry.get("folds_to"), entry.get("asked")
+    if "space_text" in entry:
+        return f"{entry['rule']}; {entry['shots']} marks, {bare(entry['space_text'])} apart"
     if not asked or "rise" not in asked:
         return str(entry["rule"])
     if folds is None:
