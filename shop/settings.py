@@ -145,7 +145,7 @@ MEDIA_ROOT = DATA_DIR / "photos"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [SELF],
-        "img-src": [SELF, "data:"],
+        "img-src": [SELF, "data:", "blob:"],
         "object-src": [NONE],
         "base-uri": [NONE],
         "frame-ancestors": [NONE],

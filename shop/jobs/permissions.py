@@ -23,6 +23,7 @@ MAY: dict[str, frozenset[Role]] = {
     "request.view": EVERYBODY,
     "request.write": frozenset({FOREMAN, LEAD}),
     "request.send": frozenset({FOREMAN, LEAD}),
+    "photo.add": EVERYBODY - {OFFICE},
     "question.ask": frozenset({LEAD}),
     "question.answer": frozenset({FOREMAN}),
     "inbox.view": frozenset({LEAD, OFFICE}),

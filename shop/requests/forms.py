@@ -103,8 +103,9 @@ class AskForm(forms.Form):
         run: Run | None = None,
         rows: Sequence[Row] = (),
         initial: dict[str, Any] | None = None,
+        files: Any = None,
     ) -> None:
-        super().__init__(data, initial={"nonce": uuid4().hex, **(initial or {})})
+        super().__init__(data, files, initial={"nonce": uuid4().hex, **(initial or {})})
         self.person, self.run = person, run
         self.tag_fixed = bool(run and run.revisions.exclude(state=Paper.DRAFT).exists())
         self.rows = tuple(rows) if data is None else builder.rows_read(data, unseal)

@@ -190,6 +190,32 @@ class Question(models.Model):
         return self.text
 
 
+class Photo(models.Model):
+    """A picture of a run, with what was drawn over it. `picture` was made anew on the server: small, nothing in it of
+    where it was taken. `strokes` are lists of places on it, as shares of its width and height.
+    """
+
+    run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="photos")
+    nonce = models.CharField(max_length=64, unique=True)
+    picture = models.FileField(upload_to="%Y/%m/")
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+    words = models.CharField(max_length=200, blank=True)
+    strokes = models.JSONField(default=list, blank=True)
+    made_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="photos")
+    made_at = models.DateTimeField(default=clock.now)
+
+    JOB_PATH = "run__job"
+
+    def __str__(self) -> str:
+        return self.words or f"photo {self.pk} of {self.run}"
+
+    @property
+    def lines(self) -> list[str]:
+        """The strokes as an SVG polyline's points, on the picture's own pixels."""
+        return [" ".join(f"{x * self.width:.0f},{y * self.height:.0f}" for x, y in stroke) for stroke in self.strokes]
+
+
 class RunList(models.Model):
     """A list of runs that was read from a file or a paste: checked row by row, then sent whole or thrown away.
 

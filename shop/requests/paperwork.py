@@ -37,6 +37,7 @@ def run_page(run: Run, person: Person, rev: str = "", answer: AnswerForm | None 
         "reads": (revision.layout or {}).get("reads", ""),
         "before": before,
         "changes": changed(before.document, revision.document) if before else (),
+        "photos": run.photos.select_related("made_by").order_by("made_at", "pk"),
         "asked": [(question, _form(question, answer)) for question in asked],
         "answered": [question for question in questions if question.answered_at is not None],
         "can_answer": may(person, "question.answer"),

@@ -63,9 +63,14 @@ def solved_send(
         return request
 
 
-def _solved_to_send(draft: RunDraft, job: Job) -> bends.Solved:
+def check_asked(draft: RunDraft, job: Job) -> None:
+    """What holds for everything that is sent, solved or not. Refused: as `request_send`."""
     drafts.check(draft, job)
     drafts.check_sendable(draft)
+
+
+def _solved_to_send(draft: RunDraft, job: Job) -> bends.Solved:
+    check_asked(draft, job)
     solved = drafts.solve(draft)
     drafts.check_solved(draft.tag, solved, draft.three_d_yes)
     return solved

@@ -2,6 +2,7 @@ from django.urls import path
 
 from shop.requests import views
 from shop.requests.lists import views as lists
+from shop.requests.photos import views as photos
 
 urlpatterns = [
     path("ask/", views.run_ask, name="run-ask"),
@@ -9,6 +10,9 @@ urlpatterns = [
     path("ask/live/", views.run_ask_live, name="run-ask-live"),
     path("ask/keep/", views.run_ask_keep, name="run-ask-keep"),
     path("ask/room/", views.run_ask_room, name="run-ask-room"),
+    path("ask/sketch/", photos.run_sketch, name="run-sketch"),
+    path("runs/<int:pk>/picture/", photos.photo_add, name="photo-add"),
+    path("pictures/<int:pk>.jpg", photos.photo, name="photo"),
     path("ask/like/<int:pk>/", views.run_ask_like, name="run-ask-like"),
     path("runs/", views.my_runs, name="my-runs"),
     path("runs/file/", lists.runs_file, name="runs-file"),

@@ -7,6 +7,7 @@ from shop.jobs import services as jobs
 from shop.jobs.models import Role
 from shop.requests.services import question_ask
 from tests.requests.test_lists import a_list
+from tests.requests.test_photos import a_photo
 
 FIELD = {"foreman", "installer"}
 SHOP = {"lead", "hand", "driver", "office"}
@@ -34,6 +35,9 @@ PAGES: dict[str, tuple[str, set[str], set[str]]] = {
     "runs-file": ("", ALL, set()),
     "list-take": ("", ASKERS, ASKERS),
     "list-empty": ("", ASKERS, set()),
+    "run-sketch": ("", ASKERS, ASKERS),
+    "photo-add": ("run", ALL - {"office"}, ALL - {"office"}),
+    "photo": ("photo", ALL, set()),
     "list-grid": ("", ASKERS, ASKERS),
     "list-copy": ("place", ASKERS, ASKERS),
     "list-row-leave": ("row", set(), ASKERS),
@@ -76,7 +80,8 @@ def test_every_address_stands_in_the_table():
 
 
 @pytest.fixture
-def keys(floor):
+def keys(floor, settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
     release = floor.release()
     piece, revision = floor.piece(), floor.world.ask("S-05")
     question = question_ask(revision=revision, text="To which face?", actor=floor.world.lead)
@@ -90,6 +95,7 @@ def keys(floor):
         "revision": revision.pk,
         "question": question.pk,
         "list": asked.pk,
+        "photo": a_photo(revision.run, floor.world.foreman).pk,
         "row": asked.rows.get().pk,
     }
 
