@@ -9,10 +9,10 @@ from dataclasses import replace
 from bending import fits
 from bending.features import Feature, Kick
 from bending.fits import Fault
-from bending.lengths import format_length
 from bending.problems import Problem
 from bending.run import Run
 from bending.walk import walk
+from bending.words import angle_text, up_to_tape
 
 USUAL_ANGLES = (60.0, 45.0, 30.0, 22.5, 15.0, 10.0, 5.0)
 # Angles are tried for the first faults of a run of ordinary size only: a wrong document must not cost a second.
@@ -33,17 +33,6 @@ def explain(run: Run, faults: Sequence[Fault]) -> list[Problem]:
         Problem(fault.at, fault.code, _words(run, fault, places if small and number < MOST_ADVISED else None))
         for number, fault in enumerate(worst.values())
     ]
-
-
-def up_to_tape(inches: float) -> str:
-    """A least length as a tape shows it: rounded up, never down."""
-    return format_length(math.ceil(inches * 16 - 1e-6) / 16).rstrip('"')
-
-
-def angle_text(angle: float) -> str:
-    """Degrees as the trade writes them: 22½."""
-    whole, rest = divmod(angle, 1)
-    return f"{whole:g}½" if rest == 0.5 else f"{angle:.4g}"
 
 
 def _words(run: Run, fault: Fault, places: set[str] | None) -> str:

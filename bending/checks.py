@@ -9,7 +9,6 @@ import math
 from collections.abc import Iterator, Sequence
 
 from bending import held, tables
-from bending.advice import angle_text
 from bending.check import LEVELS, PRACTICE, Check, check
 from bending.clearance import least_gaps
 from bending.corners import bulge
@@ -19,6 +18,7 @@ from bending.path import CornerLine, Path
 from bending.reach import Offers
 from bending.run import Run
 from bending.vectors import cross, dot
+from bending.words import angle_text
 
 MOST_DEGREES = 360.0
 # Nameplate and measured radius further apart than this are worth a look.
@@ -181,12 +181,13 @@ def _three_dimensional(path: Path) -> Iterator[Check]:
 def _clearances(run: Run, path: Path) -> Iterator[Check]:
     for leg, line in zip(run.legs, path.lines, strict=True):
         gaps = least_gaps(run, path, line, leg.obstructions) if leg.obstructions else []
-        for edge, (gap, along) in zip(leg.obstructions, gaps, strict=True):
-            level = "ok" if gap >= edge.clear - 1e-6 else "caution" if gap >= 0 else "cannot"
-            asked = format_length(edge.clear, "1/32")
+        for thing, (gap, along) in zip(leg.obstructions, gaps, strict=True):
+            level = "ok" if gap >= thing.clear - 1e-6 else "caution" if gap >= -1e-6 else "cannot"
+            asked = format_length(thing.clear, "1/32")
             where = f"{format_length(gap, '1/32')} at {format_length(along)} along the leg"
             words = f"Least gap to the obstruction is {where}; {asked} was asked for."
-            yield check("clearance", level, words, PRACTICE, edge.at)
+            found = check("clearance", level, words, PRACTICE, thing.at)
+            yield {**found, "gap": round(gap, 9), "asked": thing.clear, "along": round(along, 9)}
 
 
 def _handling(run: Run, pieces: Sequence[Marked]) -> Iterator[Check]:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from bending.advice import angle_text
 from bending.check import PRACTICE, Check, check
 from bending.marks import Marked
 from bending.path import Path
 from bending.reach import Offers, Why, in_words, working
 from bending.run import Run
 from bending.swing import MOST_BENDS
+from bending.words import angle_text
 
 # These hold whatever the order.
 ALWAYS = ("straight_between", "largest_angle")

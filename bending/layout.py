@@ -34,6 +34,7 @@ def layout(document: Mapping[str, Any], profiles: Mapping[str, Profile] | None =
         "bender": _bender(run.profile),
         "developed_length": round(path.length, 9),
         "pieces": [_piece(run, path, one) for one in pieces],
+        "picked": [pick.as_json() for pick in run.picked],
         "predicted": predicted.dimensions(run, path, pieces),
         "handbook": handbook(run, path),
         "checks": checks.of(run, path, pieces, offered),

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from bending.advice import angle_text
 from bending.lengths import format_length, round_to_tape
 from bending.path import Bend
 from bending.pieces import Piece
 from bending.run import Run
+from bending.words import angle_text
 
 LINES = {0.0: "top", 90.0: "left", 180.0: "bottom", 270.0: "right"}
 

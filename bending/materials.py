@@ -7,13 +7,13 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from bending import tables
-from bending.advice import angle_text
 from bending.lengths import format_length
 from bending.marks import Marked
 from bending.path import Bend, Break, Path
 from bending.pieces import Piece
 from bending.run import Run
 from bending.vectors import Vector, add, dot
+from bending.words import angle_text
 
 
 def of(run: Run, path: Path, pieces: Sequence[Marked]) -> list[dict[str, Any]]:

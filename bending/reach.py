@@ -13,7 +13,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from bending import swing
-from bending.advice import angle_text, up_to_tape
 from bending.bender import SMALL_ANGLE, lacking
 from bending.corners import spacing
 from bending.lengths import format_length
@@ -22,6 +21,7 @@ from bending.orders import Plan, marks_of, plans
 from bending.path import Bend, CornerLine, Path
 from bending.pieces import Piece
 from bending.run import Run
+from bending.words import angle_text, up_to_tape
 
 # Stations are sums of a dozen floats.
 CLOSE = 1e-9

@@ -3,61 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple
+from typing import Any
 
 from bending import tables
-from bending.bender import Profile
-from bending.corners import Corner
 from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
-from bending.reading import Reader, shown
-from bending.stands import PEOPLES_WORDS, Stand, turn_of
-from bending.vectors import Frame
+from bending.over_asked import read_over
+from bending.reading import Reader
+from bending.reading_turns import Measures, Side, read_turn, with_turn
+
+__all__ = ["LEAST_ANGLE", "Measures", "Side", "read_feature", "read_turn"]
 
 LEAST_ANGLE = 0.5
 LARGEST_SLOPE = 80.0
 LARGEST_SADDLE = 120.0
-DIRECTIONS = {"out": 0.0, "left": 90.0, "in": 180.0, "right": 270.0}
-
-
-class Measures(NamedTuple):
-    """What reading a path must know of its run."""
-
-    measure: str | None
-    profile: Profile
-    start_fitting: bool
-    end_fitting: bool
-    stand: Stand
-
-
-class Side(NamedTuple):
-    """What a leg's reader must know of where the leg stands; no corner beside it where the run begins or ends."""
-
-    before: Corner | None
-    after: Corner | None
-    stand: Stand
-    frame: Frame
-
-    @property
-    def first(self) -> bool:
-        return self.before is None
-
-    @property
-    def last(self) -> bool:
-        return self.after is None
-
-
-def read_turn(reader: Reader, item: Mapping[str, Any], at: str, default: float | None) -> float:
-    """Degrees from out toward left, from a word or a number of degrees; 0 for a word of his, read later."""
-    value, place = item.get("turn"), f"{at}.turn"
-    if value is None and default is not None:
-        return default
-    if isinstance(value, str):
-        if value in DIRECTIONS:
-            return DIRECTIONS[value]
-        if value not in PEOPLES_WORDS:
-            reader.fault(place, "unknown_word", f"a direction or degrees are needed, not {shown(value)!r}")
-        return 0.0
-    return reader.number(item, "turn", at, -360, 360)
 
 
 _Make = Callable[[Reader, Mapping[str, Any], str, Measures, Side], Feature]
@@ -71,19 +29,14 @@ def read_feature(reader: Reader, value: Any, at: str, run: Measures, side: Side)
         return None
     kind = value.get("kind")
     if kind == "over":
-        reader.fault(f"{at}.kind", "not_yet", "over isn't solved yet: use saddle3, saddle4 or offset")
-        return None
+        return read_over(reader, value, at, run, side)
     if not isinstance(kind, str) or kind not in _KINDS:
-        reader.fault(
-            f"{at}.kind", "missing" if kind is None else "unknown_word", f"one of {', '.join(_KINDS)} is needed"
-        )
+        code, words = "missing" if kind is None else "unknown_word", f"one of {', '.join(_KINDS)} or over is needed"
+        reader.fault(f"{at}.kind", code, words)
         return None
     make, keys = _KINDS[kind]
     reader.mapping(value, at, (*_COMMON, *keys))
-    word = value.get("turn")
-    if isinstance(word, str) and word in PEOPLES_WORDS:
-        value = {**value, "turn": turn_of(reader, side.stand, side.frame, word, f"{at}.turn")}
-    return make(reader, value, at, run, side)
+    return make(reader, with_turn(reader, value, at, side), at, run, side)
 
 
 def _slope(reader: Reader, value: Mapping[str, Any], at: str, largest: float = LARGEST_SLOPE) -> float:

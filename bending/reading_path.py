@@ -129,13 +129,14 @@ def _read_leg(reader: Reader, item: Mapping[str, Any], at: str, run: Measures, s
     _refuse_two_at_one_end(reader, features)
     kicks = {feature.end: feature for feature in features if isinstance(feature, Kick)}
     _refuse_kick_beside_fitting(reader, kicks, side)
+    length = reader.length(item, "leg", at)
     return Leg(
         at,
-        reader.length(item, "leg", at),
+        length,
         _reference(reader, item, f"{at}.from", side.before, _usual(run, side.before, "start" in kicks)),
         _reference(reader, item, f"{at}.to", side.after, _usual(run, side.after, "end" in kicks)),
         tuple(features),
-        tuple(read_obstructions(reader, item, at)),
+        tuple(one.placed(length) for one in read_obstructions(reader, item, at, run, side)),
         side.stand,
     )
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from bending.advice import angle_text
 from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
 from bending.lengths import format_length
-from bending.reading_features import DIRECTIONS
 from bending.reading_path import Leg
+from bending.reading_turns import DIRECTIONS
 from bending.run import End, Run
 from bending.vectors import Frame
 from bending.walk import leg_frames
+from bending.words import angle_text
 
 _WORDS = {degrees: word for word, degrees in DIRECTIONS.items()}
 _REFERENCES = {"back": "the back of", "centre": "the centre of", "inside": "the inside of"}

@@ -11,6 +11,7 @@ from bending.bender import ORDERS, Profile, lacking, read_profile
 from bending.corners import Corner
 from bending.features import Feature
 from bending.lengths import TAPES
+from bending.over import Pick, resolved
 from bending.problems import Problems
 from bending.reading import Reader, shown
 from bending.reading_features import Measures
@@ -72,6 +73,7 @@ class Run:
     bends_elsewhere: float
     pull_points: Sequence[Any]
     threads: tuple[str, ...]
+    picked: tuple[Pick, ...] = ()
 
     @property
     def features(self) -> tuple[Feature, ...]:
@@ -94,7 +96,7 @@ def parse(document: Mapping[str, Any], profiles: Mapping[str, Profile] | None = 
     profile = _read_bender(reader, mapping, profiles or {})
     run = _read_run(reader, mapping, profile or _STAND_IN)
     reader.refuse_if_any()
-    return run
+    return resolved(run)
 
 
 # Reading goes on with this after a bender that can't be read, to find the other faults; nothing is solved with it.

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from bending.corners import Corner, inset, spacing
 from bending.features import Pi
-from bending.run import Run
 from bending.vectors import Frame, Vector, add, blend, dot, length, scaled
+
+if TYPE_CHECKING:
+    from bending.run import Run
 
 # Sine of the smallest turn that has a direction, and the cosine past which a bend has no point of intersection.
 NO_BEND = 1e-12

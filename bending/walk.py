@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from bending.corners import Corner, Fitting
 from bending.features import Pi, Span
 from bending.reading_path import Leg
-from bending.run import Run
 from bending.stretches import FULLY_BACK, NO_BEND, Stretch, Turn, stretches_of, with_shots
 from bending.vectors import ORIGIN, START, Frame, Vector, add, blend, cross, dot, length, scaled
+
+if TYPE_CHECKING:
+    from bending.run import Run
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,10 +173,15 @@ def leg_frames(run: Run) -> list[Frame]:
     return frames
 
 
+def span_of(run: Run, number: int) -> Span:
+    """A leg's length, and where its pipe begins and ends, inches from its start reference."""
+    length = run.legs[number].length
+    return Span(length, _begins(run, number), length - _ends_short(run, number), run.profile)
+
+
 def leg_points(run: Run, number: int) -> tuple[Span, list[Pi]]:
     """A leg's points in its own measure: where the pipe begins, every point of intersection, where it ends."""
-    leg = run.legs[number]
-    span = Span(leg.length, _begins(run, number), leg.length - _ends_short(run, number), run.profile)
+    leg, span = run.legs[number], span_of(run, number)
     starting = [one for one in leg.features if one.begins_at != (0.0, 0.0)]
     out, left = starting[0].begins_at if starting else (0.0, 0.0)
     pis = [Pi(span.begins, out, left, leg.at, "begin")]

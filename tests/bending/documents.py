@@ -93,6 +93,20 @@ def _saddle4(bending: Bending, here: float) -> tuple[Document, float]:
     return feature("saddle4", at_is=level, **slope, **places), here + 2 * width + flat
 
 
+def _over(bending: Bending, here: float) -> tuple[Document, float]:
+    """Something to be cleared, with room for a slope of 30 or more on either side of it."""
+    draw, clear = bending.draw, bending.draw(st.floats(0.1, 2))
+    wide, high = draw(st.floats(0.5, 30)), draw(st.floats(0.5, 8))
+    reach = 2 * (high + clear + 3 + bending.radius) + draw(ROOM)
+    more = {"clear": clear, "turn": draw(TURNS), "stay_up": draw(st.booleans())}
+    if draw(st.booleans()):
+        return feature("over", **{"from": here + reach, "to": here + reach + wide}, height=high, **more), (
+            here + 2 * reach + wide
+        )
+    round_one = {"pipe": high, "gap": draw(st.floats(0, 2)), "insulation": draw(st.floats(0, 1))}
+    return feature("over", centre=here + reach, **round_one, **more), here + 2 * reach
+
+
 def _leg(bending: Bending, first: bool, last: bool) -> Document:
     """A leg with room enough for its features most of the time."""
     draw, features, here = bending.draw, [], 40.0
@@ -101,7 +115,7 @@ def _leg(bending: Bending, first: bool, last: bool) -> Document:
     elif not first and draw(st.integers(0, 3)) == 0:
         features.append(bending.kick("start"))
         here += 40 + features[-1]["rise"] / math.tan(math.radians(features[-1]["angle"]))
-    for make in draw(st.lists(st.sampled_from([_offset, _saddle3, _saddle4]), max_size=2)):
+    for make in draw(st.lists(st.sampled_from([_offset, _saddle3, _saddle4, _over]), max_size=2)):
         made, here = make(bending, here)
         features.append(made)
     length = here + draw(ROOM)

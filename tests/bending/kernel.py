@@ -53,8 +53,11 @@ def ends(shape: Any) -> tuple[Place, Place]:
     return (one.X(), one.Y(), one.Z()), (other.X(), other.Y(), other.Z())
 
 
-def box(low: Place, high: Place) -> Any:
-    return BRepPrimAPI_MakeBox(gp_Pnt(*low), gp_Pnt(*high)).Solid()
+def box(corner: Place, ways: tuple[Place, Place], sizes: Place) -> Any:
+    """A box from one corner along two ways square to each other, and along their vector product."""
+    along, across = (gp_Dir(*way) for way in ways)
+    axes = gp_Ax2(gp_Pnt(*corner), along.Crossed(across), along)
+    return BRepPrimAPI_MakeBox(axes, *sizes).Solid()
 
 
 def cylinder(middle: Place, way: Place, radius: float, long: float) -> Any:

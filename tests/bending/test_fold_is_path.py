@@ -15,7 +15,10 @@ from bending.problems import Problems
 from bending.run import parse
 from tests.bending.documents import Document, runs
 
-MISFITS = {"wont_fit", "too_close", "past_the_end", "leg_too_short", "no_bend_left", "angle_too_large"}
+MISFITS = {
+    "wont_fit", "too_close", "past_the_end", "leg_too_short", "no_bend_left", "angle_too_large", "too_narrow",
+    "nothing_to_clear",
+}  # fmt: skip
 
 
 def solved(document: Document) -> tuple[Path, dict[str, Any]]:

@@ -153,7 +153,7 @@ def test_a_corner_needs_a_turn_that_is_known(turn: Any, code: str) -> None:
         ({"kind": "offset", "at": 40, "rise": 4, "angle": 30, "from_end": "yes"}, "from_end", "not_a_flag"),
         ({"kind": "kick", "rise": 4, "angle": 30}, "turn", "missing"),
         ({"kind": "box_offset", "at": "end", "rise": 0.4, "angle": 10, "tail": 2}, "at", "not_at_an_end"),
-        ({"kind": "over", "from": 40, "to": 60}, "kind", "not_yet"),
+        ({"kind": "over", "from": 40, "to": 60, "height": 3}, "clear", "missing"),
     ],
 )
 def test_what_is_wrong_with_a_feature_is_refused_by_name(fields: Document, key: str, code: str) -> None:
