@@ -121,11 +121,13 @@ class Frame:
         inside, turn = self.toward(roll), math.radians(angle)
         sine, cosine = math.sin(turn), math.cos(turn)
         place = _add(_add(self.place, self.ahead, radius * sine), inside, radius * (1 - cosine))
-        ahead = _blend(self.ahead, cosine, inside, sine)
+        # Each time to a unit's length and square again: errors of the last figure would double every few bends.
+        ahead = _unit(_blend(self.ahead, cosine, inside, sine))
         # The part of the top line in the bend's plane swings with it; the part square to the plane stays.
         share = _dot(self.top, inside)
         swung = _blend(inside, cosine, self.ahead, -sine)
-        return Frame(place, ahead, _add(_add(self.top, inside, -share), swung, share))
+        top = _add(_add(self.top, inside, -share), swung, share)
+        return Frame(place, ahead, _unit(_add(top, ahead, -_dot(top, ahead))))
 
 
 def fold(layout: Mapping[str, Any], rounded: bool = False) -> dict[str, Any]:
@@ -319,6 +321,8 @@ def _read(layout: Mapping[str, Any]) -> tuple[Shoe, list[Stick]]:
     document = reader.mapping(layout, "")
     reader.word(document.get("format"), "format", ("layout/1",))
     shoe = _read_shoe(reader, reader.mapping(document.get("bender"), "bender"))
+    if not isinstance(document.get("tag", ""), str):
+        reader.fault("tag", "not_text", "text is needed here")
     sticks = [_read_stick(reader, piece, at) for at, piece in reader.items(document.get("pieces"), "pieces")]
     if reader.problems:
         raise Problems(tuple(reader.problems))
@@ -400,6 +404,11 @@ def _add(place: Vector, direction: Vector, distance: float) -> Vector:
 
 def _blend(first: Vector, share: float, second: Vector, other_share: float) -> Vector:
     return _add((first[0] * share, first[1] * share, first[2] * share), second, other_share)
+
+
+def _unit(one: Vector) -> Vector:
+    size = math.sqrt(_dot(one, one))
+    return one[0] / size, one[1] / size, one[2] / size
 
 
 def _dot(first: Vector, second: Vector) -> float:
