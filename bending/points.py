@@ -75,13 +75,15 @@ def from_points(points: Sequence[Sequence[float]], unit: str = "in", **head: Any
 
 
 def refuse_misfits(found: Imported) -> None:
-    """Raises ``Problems`` where this run can't be bent with the bender that it names by numbers, each at its point."""
+    """Raises ``Problems`` where this run can't be read, or can't be bent with a bender that is given by its numbers,
+    each at its point. A bender's name is the reader's to know."""
     try:
         centreline(parse(found.document))
     except Problems as problems:
-        raise Problems(
-            Problem(_point_at(one.at, found.left_out), one.code, one.text) for one in problems.problems
-        ) from None
+        named = isinstance(found.document.get("bender"), str)
+        faults = [one for one in problems.problems if not (named and one.code == "unknown_bender")]
+        if faults:
+            raise Problems(Problem(_point_at(one.at, found.left_out), one.code, one.text) for one in faults) from None
 
 
 def _point_at(place: str, left_out: Sequence[int]) -> str:
@@ -256,7 +258,7 @@ def _far(one: Vector, other: Vector) -> float:
 def of_document(document: Mapping[str, Any]) -> dict[str, Any]:
     """The command line's: ``{"points": [[x, y, z], …], "unit": "mm", "tag": …, "raceway": …, …}`` to a run/1 document.
 
-    Raises ``Problems`` as ``from_points`` does, and as ``refuse_misfits`` where the bender is given by its numbers.
+    Raises ``Problems`` as ``from_points`` and ``refuse_misfits`` do.
     """
     if not isinstance(document, Mapping):
         raise Problems([Problem("", "not_an_object", "an object with points is needed here")])
@@ -280,6 +282,5 @@ def imported(document: Mapping[str, Any]) -> Imported:
     """As ``of_document``, with the points that were left out and where the run lies in the model."""
     head = {key: value for key, value in document.items() if key not in ("format", "points", "unit", "path")}
     found = from_points(document.get("points", []), str(document.get("unit", "in")), **head)
-    if isinstance(document.get("bender"), Mapping):
-        refuse_misfits(found)
+    refuse_misfits(found)
     return found
