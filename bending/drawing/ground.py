@@ -11,7 +11,6 @@ from bending.drawing.obstacles import (
     obstacles,
     place_in_space,
     round_place,
-    surface_of,
 )
 from bending.drawing.panel import Panel
 from bending.drawing.primitives import Line, Point, Polygon, Text, text_width
@@ -159,9 +158,8 @@ def draw_boxes(panel: Panel) -> None:
 def _faces(panel: Panel, site: Site, obstacle: Obstacle) -> tuple[list[Vector], list[Vector]]:
     """The two ends of an obstacle that lies across its leg: the nearer to the eye first."""
     wire, line = panel.fit.wire, site.line
-    base = site.drawn.straights[0].start
-    surface = surface_of(site.drawn, obstacle.out, wire)
-    low, high = site.drawn_along(obstacle.low), site.drawn_along(obstacle.high)
+    base, surface = site.drawn.straights[0].start, site.behind(obstacle.out)
+    low, high = site.drawn_between(obstacle.low, obstacle.high)
     inner, outer = surface + obstacle.inner, surface + obstacle.outer
     if obstacle.is_round:
         places = [round_place(low, high, inner, outer, step) for step in range(0, 36, 2)]
@@ -173,7 +171,8 @@ def _faces(panel: Panel, site: Site, obstacle: Obstacle) -> tuple[list[Vector], 
         faces = _front(middle, across)
     else:
         faces = [[add(point, way) for point in middle] for way in (across, scale(across, -1))]
-    return min(faces, key=lambda face: _depth(panel, face)), max(faces, key=lambda face: _depth(panel, face))
+    near, far = sorted(faces, key=lambda face: _depth(panel, face))
+    return near, far
 
 
 def _front(middle: Sequence[Vector], across: Vector) -> list[list[Vector]]:

@@ -18,14 +18,19 @@ from bending.lengths import LengthError, parse_length
 HATCH = 7.0
 # On the face view nothing says how far an obstruction reaches to the sides: it is shown this many pipes wide.
 FACE_REACH = 2.2
-# Two directions further from square than this are askew.
+# What stands beside a run is shown this many pipes deep: nothing says how deep it is.
+DEEP = 3.0
+# Two directions further from square than this are askew, and nearer to each other than that the same.
 ASKEW = 0.1
+SAME = 1e-6
+# Of a straight that is shown shorter than it is, what stands at it takes at most this share.
+ROOMY = 0.4
 TURNS = {"out": 0.0, "left": 90.0, "in": 180.0, "right": 270.0}
 
 
 @dataclass(frozen=True)
 class Obstacle:
-    """From and to along the leg, and how far out it begins and ends, all in inches."""
+    """From and to along the leg, and how far from behind the pipe it begins and ends toward `out`, all in inches."""
 
     low: float
     high: float
@@ -37,16 +42,39 @@ class Obstacle:
 
 @dataclass(frozen=True)
 class Site:
-    """A leg, true and as drawn, with the way out of its surface and the first leg reference's place along its line."""
+    """A leg, true and as drawn, with the way out of its surface and the first leg reference's place along its line.
+
+    `level` is a straight that lies on the leg's own line: the first that goes its way, past a box offset there.
+    """
 
     true: Leg
     drawn: Leg
     out: Vector
     zero: float
+    level: int
+    diameter: float
 
     @property
     def line(self) -> Vector:
         return self.true.line
+
+    def behind(self, out: Vector) -> float:
+        """How far along `out` the plane lies behind the pipe, where it is on its leg's line."""
+        return dot(self.drawn.straights[self.level].start, out) - self.diameter / 2
+
+    def drawn_between(self, low: float, high: float) -> Point:
+        """Where something from `low` to `high` along the leg is drawn: as wide as it is, where the straight that it
+        stands at is shown shorter than it is and has the room."""
+        one, other = self.drawn_along(low), self.drawn_along(high)
+        spare = min(high - low, ROOMY * self._shown(self.zero + low, self.zero + high)) - (other - one)
+        return (one - spare / 2, other + spare / 2) if spare > 0 else (one, other)
+
+    def _shown(self, low: float, high: float) -> float:
+        """How long the straight is drawn that two places lie on; 0 if they lie on no same one."""
+        for true, drawn in zip(self.true.straights, self.drawn.straights, strict=True):
+            if dot(true.start, self.line) <= low and high <= dot(true.end, self.line):
+                return drawn.length
+        return 0.0
 
     def drawn_along(self, distance: float) -> float:
         """Where a distance from the leg's reference is drawn, as a coordinate along the leg's line."""
@@ -67,7 +95,7 @@ class Site:
 def draw_obstacles(panel: Panel) -> None:
     """Every obstruction of the document's legs, and what its `over` features lead over, where this view shows it."""
     for site, obstacle in obstacles(panel):
-        outline = _outline(panel, site, obstacle, surface_of(site.drawn, obstacle.out, panel.fit.wire))
+        outline = _outline(panel, site, obstacle)
         if outline:
             panel.draw(Polygon(outline, "solid"), *hatch(outline, HATCH * panel.unit))
 
@@ -88,7 +116,16 @@ def _sites(whole: Wire, drawn: Wire, document: Mapping[str, Any]) -> Iterator[tu
     for index, (true, short) in enumerate(zip(legs(whole), legs(drawn), strict=True)):
         item = path[2 * index] if 2 * index < len(path) else None
         if isinstance(item, Mapping) and true.straights and any(_raw(item)):
-            yield Site(true, short, out[true.name], _zero(true, whole, document, item)), item
+            zero, level = _zero(true, whole, document, item), _level(true, item)
+            yield Site(true, short, out[true.name], zero, level, whole.diameter), item
+
+
+def _level(leg: Leg, item: Mapping[str, Any]) -> int:
+    """The number of the straight that the leg's places are told from."""
+    lying = [number for number, one in enumerate(leg.straights) if dot(one.direction, leg.line) > 1 - SAME]
+    features = [one for one in item.get("features") or () if isinstance(one, Mapping)]
+    tail = any(one.get("kind") == "box_offset" and one.get("at") == "start" for one in features)
+    return lying[1 if tail and len(lying) > 1 else 0] if lying else 0
 
 
 def _zero(leg: Leg, wire: Wire, document: Mapping[str, Any], item: Mapping[str, Any]) -> float:
@@ -122,24 +159,32 @@ def _raw(item: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
 def _obstacles(item: Mapping[str, Any], site: Site, stance: Stance | None) -> Iterator[Obstacle]:
     for raw in _raw(item):
         sizes = {key: _inches(raw[key]) for key in raw if isinstance(raw[key], str | int | float)}
-        low, high, inner, outer = _extents(sizes)
+        low, high = _along(sizes)
+        inner, outer = _across(sizes, site.diameter)
         if raw.get("from_end") is True:
             leg = _inches(item.get("leg"))
             low, high = leg - high, leg - low
-        out = _toward(raw.get("turn"), site, stance)
-        strap = sizes.get("standoff", 0.0)
         if high > low and outer > inner:
-            yield Obstacle(low, high, inner - strap, outer - strap, out, is_round="pipe" in sizes)
+            yield Obstacle(low, high, inner, outer, _toward(raw.get("turn"), site, stance), is_round="pipe" in sizes)
 
 
-def _extents(sizes: Mapping[str, float]) -> tuple[float, float, float, float]:
-    """From and to along the leg, then how far off the surface it begins and ends; insulation counts."""
+def _along(sizes: Mapping[str, float]) -> tuple[float, float]:
+    """From and to along the leg; insulation counts."""
     if "pipe" in sizes:
-        radius = sizes["pipe"] / 2 + sizes.get("insulation", 0.0)
-        middle, gap = sizes.get("centre", 0.0), sizes.get("gap", 0.0)
-        return middle - radius, middle + radius, gap, gap + 2 * radius
-    ends = sorted((sizes.get("from", 0.0), sizes.get("to", 0.0)))
-    return ends[0], ends[1], 0.0, sizes.get("height", 0.0)
+        radius, middle = sizes["pipe"] / 2 + sizes.get("insulation", 0.0), sizes.get("centre", 0.0)
+        return middle - radius, middle + radius
+    low, high = sorted((sizes.get("from", 0.0), sizes.get("to", 0.0)))
+    return low, high
+
+
+def _across(sizes: Mapping[str, float], diameter: float) -> tuple[float, float]:
+    """How far from behind the pipe it begins and ends: what stands beside the run is told from its line."""
+    beside = "off" in sizes
+    behind = diameter / 2 + sizes["off"] if beside else -sizes.get("standoff", 0.0)
+    if "pipe" in sizes:
+        gap, lagging = (0.0 if beside else sizes.get("gap", 0.0)), sizes.get("insulation", 0.0)
+        return behind + gap - lagging, behind + gap + sizes["pipe"] + lagging
+    return behind, behind + (DEEP * diameter if beside else sizes.get("height", 0.0))
 
 
 def _toward(turn: Any, site: Site, stance: Stance | None) -> Vector:
@@ -154,23 +199,19 @@ def _toward(turn: Any, site: Site, stance: Stance | None) -> Vector:
     return turned(site.out, site.line, -math.radians(turn))
 
 
-def surface_of(leg: Leg, out: Vector, wire: Wire) -> float:
-    """How far out the surface lies: the pipe's underside where the leg lies lowest."""
-    return min(dot(straight.start, out) for straight in leg.straights) - wire.diameter / 2
-
-
-def _outline(panel: Panel, site: Site, obstacle: Obstacle, surface: float) -> tuple[Point, ...]:
+def _outline(panel: Panel, site: Site, obstacle: Obstacle) -> tuple[Point, ...]:
     """The obstacle's outline on the sheet; empty where the leg points at the eye."""
     eye, line = panel.view.toward_eye, site.line
     if abs(dot(eye, line)) > ASKEW:
         return ()
-    low, high = site.drawn_along(obstacle.low), site.drawn_along(obstacle.high)
+    low, high = site.drawn_between(obstacle.low, obstacle.high)
     if abs(dot(eye, obstacle.out)) > 0.9:
         return _band(panel, site, low, high)
     if abs(dot(eye, obstacle.out)) > ASKEW:
         return ()
     base = site.drawn.straights[0].start
-    inner, outer = surface + obstacle.inner, surface + obstacle.outer
+    behind = site.behind(obstacle.out)
+    inner, outer = behind + obstacle.inner, behind + obstacle.outer
     if obstacle.is_round:
         places = [round_place(low, high, inner, outer, step) for step in range(36)]
     else:

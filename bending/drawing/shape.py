@@ -7,12 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from bending.drawing.boxes import boxes_of, extent, overlap
+from bending.drawing.boxes import box_of, boxes_of, extent, overlap
 from bending.drawing.checkdims import Check, checks
 from bending.drawing.dimension import Measured, draw_rise, draw_stacked, label, measured
 from bending.drawing.obstacles import draw_obstacles
 from bending.drawing.panel import Panel, Wishes, draw_head, draw_pipe
-from bending.drawing.primitives import Drawing, Item, Number, Polyline, Text, Tube, shifted, text_width
+from bending.drawing.primitives import Drawing, Item, Number, Polygon, Polyline, Text, Tube, shifted, text_width
 from bending.drawing.views import SIDE, Fit, View, fit, two_views
 from bending.drawing.wire import Wire, centreline, sub, wire_of_fold, wire_of_points
 from bending.fold import fold
@@ -127,6 +127,7 @@ def _panels(wire: Wire, views: tuple[View, View], found: Fit, wishes: Wishes, le
     for number, view in enumerate(views):
         panel = Panel(view, found, wire, wishes, (_zero(found, views, wishes, left), 0.0))
         draw_obstacles(panel)
+        panel.taken.boxes += [box_of(item) for item in panel.items if isinstance(item, Polygon)]
         draw_pipe(panel)
         _draw_checks(panel, shown)
         _draw_letters(panel, second=bool(number))

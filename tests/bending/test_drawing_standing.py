@@ -301,6 +301,38 @@ def test_insulation_makes_a_pipe_thicker():
     assert spread(thick) > spread(plain) + 10
 
 
+def middle(points):
+    return [(min(axis) + max(axis)) / 2 for axis in zip(*points, strict=True)]
+
+
+def test_insulation_lies_round_the_pipe():
+    plain, thick = (solids({**with_over(PIPE, insulation=more), **DECK})[0] for more in (0, 0.25))
+    assert middle(plain) == pytest.approx(middle(thick))
+
+
+@pytest.mark.parametrize("thing", [{"from": 60, "to": 66, "off": 2}, {"pipe": 3, "centre": 63, "off": 2}])
+def test_what_stands_beside_the_run_is_drawn_on_its_side(thing):
+    """On a wall, the leg going right: up is its left."""
+    above, below = (solids({**with_obstruction(thing, turn=turn), **WALL["my right"]})[0] for turn in ("up", "right"))
+    pipe = [point for item in of(standing(BOX_TO_BOX, hangs=WALL["my right"]), Tube) for point in item.points]
+    assert middle(above)[1] < middle(pipe)[1] < middle(below)[1]
+
+
+def test_a_straight_that_is_shown_short_shows_what_stands_there_as_wide_as_it_is():
+    """1 and 2 wide on the same straight."""
+    one, other = (
+        solids({**with_obstruction({"from": 66 - wide, "to": 66, "height": 2}), **WALL["my right"]})[0]
+        for wide in (1, 2)
+    )
+    assert spread(other) == pytest.approx(2 * spread(one), rel=1e-6)
+
+
+def test_under_a_ceiling_a_pipe_has_two_ends():
+    """Seen from the side, most of its picture is the bar between them."""
+    outline, end = solids({**with_obstruction(PIPE), **CEILING})
+    assert spread(outline) > 4 * spread(end)
+
+
 def spread(points):
     return max(x for x, _ in points) - min(x for x, _ in points)
 
