@@ -69,6 +69,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
+    "shop.jobs.middleware.whose_page",
 ]
 
 ROOT_URLCONF = "shop.urls"
@@ -135,10 +136,11 @@ FONTS_DIR = environment.folder("RACEWRIGHT_FONTS", DATA_DIR / "fonts")
 STATICFILES_DIRS = [
     BROWSER_DIR / "static",
     ("fonts", FONTS_DIR),
+    ("npm/idb", BROWSER_DIR / "node_modules" / "idb" / "build"),
 ]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "shop.jobs.static.Hashed"},
 }
 MEDIA_ROOT = DATA_DIR / "photos"
 

@@ -16,6 +16,7 @@ EVERYBODY = FIELD | SHOP
 # action: roles. Viewers act through links of their own, which die; they may do nothing here.
 MAY: dict[str, frozenset[Role]] = {
     "today.view": FIELD,
+    "outbox.send": EVERYBODY,
     "job.view": EVERYBODY,
     "place.view": EVERYBODY,
     "place.add": frozenset({FOREMAN, LEAD, OFFICE}),

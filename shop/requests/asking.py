@@ -15,7 +15,7 @@ from shop.requests.offers import Asked, Offer, offers
 from shop.requests.paper import lock_run
 from shop.requests.rows import ADDED, ROWS
 from shop.requests.shapes import Shape
-from shop.requests.shown import rows_shown
+from shop.requests.shown import kit_shown, rows_shown
 from shop.requests.words import row_words
 
 HEADS = {
@@ -46,7 +46,7 @@ class Trouble:
 def page(form: AskForm, fresh: str = "") -> dict[str, Any]:
     """All that the builder's page shows; `fresh` is the row that a button has just added."""
     adds = [(kind, ROWS[kind].words) for kind in ADDED]
-    return answer(form) | {"features": adds, "fresh": fresh, "angles": ANGLES}
+    return answer(form) | {"features": adds, "fresh": fresh, "angles": ANGLES, "kit": kit_shown()}
 
 
 def answer(form: AskForm) -> dict[str, Any]:

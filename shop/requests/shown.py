@@ -10,7 +10,7 @@ from shop.requests.builder import Placed, placed
 from shop.requests.doubts import Doubt
 from shop.requests.forms import AskForm, seal
 from shop.requests.offers import Offer
-from shop.requests.rows import FEATURES, ROWS, Entry, Picks, Row
+from shop.requests.rows import FEATURES, ROWS, Entry, Picks, Row, new_row
 from shop.requests.words import on_tape, row_detail, row_words
 
 MOST_CHIPS = 5
@@ -79,6 +79,12 @@ def rows_shown(form: AskForm, offers: Mapping[str, tuple[Offer, ...]]) -> tuple[
     gaps = frozenset(form.missing if form.told else ())
     found = _Found(texts, gaps, offers, {doubt.field: doubt for doubt in form.doubts})
     return tuple(_row(form.rows, one, found) for one in placed(form.rows))
+
+
+def kit_shown() -> tuple[RowShown, ...]:
+    """One empty row of every kind: what a page without a signal makes new rows from."""
+    nothing = _Found({}, frozenset(), {}, {})
+    return tuple(_row(rows, placed(rows)[0], nothing) for kind in ROWS for rows in [(new_row(kind),)])
 
 
 def _row(rows: Sequence[Row], one: Placed, found: _Found) -> RowShown:

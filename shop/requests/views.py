@@ -17,6 +17,7 @@ from shop.requests.filters import RunFilter
 from shop.requests.forms import AnswerForm, AskForm, ask_again, ask_like, ask_new
 from shop.requests.models import Paper, Question, Revision, Run
 from shop.requests.paperwork import run_page
+from shop.requests.posted import posted
 from shop.requests.shapes import SHAPES
 from shop.requests.tables import RunTable
 
@@ -25,12 +26,7 @@ NOT_TAKEN = 422
 
 
 def _posted(request: PersonRequest) -> AskForm:
-    """The form as posted; a hidden `run` says that it changes one, which must be the person's to change."""
-    permit(request.user, "request.write")
-    key = request.POST.get("run", "")
-    known = key.isascii() and key.isdigit() and len(key) < 19
-    run = get_for(request.user, "request.write", Run, pk=int(key)) if known else None
-    return AskForm(request.POST, person=request.user, run=run)
+    return posted(request.user, request.POST)
 
 
 def _builder(request: PersonRequest, form: AskForm, fresh: str = "", status: int = 200) -> HttpResponse:

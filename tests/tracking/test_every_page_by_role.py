@@ -18,6 +18,8 @@ ASKERS = {"foreman", "lead"}
 PAGES: dict[str, tuple[str, set[str], set[str]]] = {
     "today": ("", ALL, set()),
     "needed": ("", FIELD, set()),
+    "not-sent": ("", ALL, set()),
+    "outbox": ("", ALL, ALL),
     "code-typed": ("", ALL, set()),
     "code-open": ("code", ALL, set()),
     "piece": ("piece", ALL, set()),
@@ -63,7 +65,8 @@ PAGES: dict[str, tuple[str, set[str], set[str]]] = {
     "label-pdf": ("piece", set(), {"lead", "hand", "driver", "foreman"}),
     "sign-pdf": ("place", set(), ALL),
 }
-OPEN = {"sign-in", "sign-out"}
+# For everybody, signed in or not: they say nothing of anybody.
+OPEN = {"sign-in", "sign-out", "worker", "manifest", "no-signal"}
 ROLES = [role.value for role in Role]
 
 

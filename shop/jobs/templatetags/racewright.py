@@ -30,6 +30,12 @@ def code(value: str) -> str:
 
 
 @register.filter
+def words(text: str) -> list[str]:
+    """`{% for name in "disc tray"|words %}`: a short list that a template names itself."""
+    return text.split()
+
+
+@register.filter
 def get(mapping: Mapping[str, object], key: str) -> object:
     """One value of a mapping by a key that the page computed; nothing where it isn't there."""
     return mapping.get(key, "")

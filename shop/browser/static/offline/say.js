@@ -1,0 +1,67 @@
+/* Words for times and counts, and notices above the page. */
+
+const MINUTE = 60000;
+const pad = (number) => String(number).padStart(2, "0");
+
+/** `now`, `12 min`, `3 h`, `2 days` */
+export function age(moment) {
+  const minutes = Math.floor((Date.now() - Date.parse(moment)) / MINUTE);
+  if (minutes < 1) return "now";
+  if (minutes < 60) return `${minutes} min`;
+  const hours = Math.floor(minutes / 60);
+  if (hours < 48) return `${hours} h`;
+  return `${Math.floor(hours / 24)} days`;
+}
+
+/** `13:05`, with the day where it isn't today's */
+export function clock(moment) {
+  const at = new Date(moment);
+  const hour = `${at.getHours()}:${pad(at.getMinutes())}`;
+  if (at.toDateString() === new Date().toDateString()) return hour;
+  return `${at.toLocaleDateString("en", { weekday: "short", day: "numeric", month: "short" })} ${hour}`;
+}
+
+export function element(name, className = "", ...inside) {
+  const made = document.createElement(name);
+  if (className) made.className = className;
+  made.append(...inside);
+  return made;
+}
+
+/** A sign of the page's own kit, which the page carries in a template. */
+export function sign(name) {
+  const kit = document.getElementById("signs");
+  return kit.content.querySelector(`[data-sign="${name}"] svg`).cloneNode(true);
+}
+
+export function key(words, tap, more = "") {
+  const made = element("button", `key small ${more}`, words);
+  made.type = "button";
+  made.addEventListener("click", tap);
+  return made;
+}
+
+/** A notice above the page; `level` is success, warning or error. */
+export function notice(level, words, ...inside) {
+  const signs = { success: "disc", warning: "tray", error: "octagon" };
+  const made = element("p", `notice ${level}`, sign(signs[level]), element("span", "", words), ...inside);
+  made.setAttribute("role", "status");
+  document.getElementById("notices").prepend(made);
+  return made;
+}
+
+/** Goes to a page that nobody tapped for, unless somebody has tapped for another one meanwhile. */
+export const go = (path) => tapped || location.assign(path);
+
+let tapped = false;
+document.addEventListener("click", (event) => (tapped ||= event.target.closest?.("a[href]:not([href^='#'])") !== null));
+
+/** Said on the next page that is shown. */
+export const sayNext = (words) => sessionStorage.setItem("say", words);
+
+export function saySaid() {
+  const words = sessionStorage.getItem("say");
+  if (!words) return;
+  sessionStorage.removeItem("say");
+  notice("success", words);
+}
