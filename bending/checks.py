@@ -98,7 +98,7 @@ def _radius(run: Run, path: Path) -> Iterator[Check]:
     if len(path.bends) > shots + len(path.breaks):
         which = "The bender's nameplate" if named else "The bender's measured"
         yield _radius_check(run, which, named or profile.radius, profile.how)
-    for corner in segments:
+    for corner in {corner.asked.at: corner for corner in segments}.values():
         found = _radius_check(run, f"The {corner.shots} shots' finished", corner.radius, "other")
         yield {**found, "at": f"{corner.asked.at}.radius"}
         yield _bulge_check(run, corner)
@@ -121,9 +121,10 @@ def _bulge_check(run: Run, corner: CornerLine) -> Check:
     shot = corner.angle / corner.shots
     out = bulge(corner.radius, run.profile.radius, corner.angle, corner.shots)
     share = 100 * (1 / math.cos(math.radians(shot) / 2) - 1)
+    up_to = f"up to {format_length(out, '1/32')}" if out >= 1 / 64 else 'less than 1/32"'
     words = (
-        f"{corner.shots} shots of {angle_text(shot)} stand up to {format_length(out, '1/32')} outside a true "
-        f"{corner.radius:.2f} radius (their points of intersection {share:.2g} % of it)."
+        f"{corner.shots} shots of {angle_text(shot)} stand {up_to} outside a true {corner.radius:.2f} radius "
+        f"(their points of intersection {share:.2g} % of it)."
     )
     level = "caution" if shot > LARGEST_SHOT + 1e-9 else "ok"
     return check("segment", level, words, PRACTICE, corner.asked.at)

@@ -28,8 +28,9 @@ def dimensions(run: Run, path: Path, pieces: Sequence[Marked]) -> list[dict[str,
     """
     told = _Told(run, path, _moved(run, path, pieces))
     for number, leg in enumerate(run.legs):
-        if number and path.corners[number - 1].asked.segment:
-            told.radius(path.corners[number - 1])
+        if leg.key == "leg" and number and path.corners[number - 1].asked.segment:
+            returns = run.legs[number - 1].key == "u_bend"
+            told.radius(path.corners[number - 2 if returns else number - 1 : number])
         told.leg(number)
         for feature in leg.features:
             told.feature(feature, path.lines[number])
@@ -154,12 +155,12 @@ class _Told:
         share = 1 - cosine * cosine
         return (ahead - cosine * past) / share, (past - cosine * ahead) / share
 
-    def radius(self, corner: CornerLine) -> None:
-        """A segment bend's radius. Its length on the stick is marked, so that a degree more on the whole of it makes
-        it tighter: R/angle."""
-        before, after = self.spread(corner)
-        change = (before + after) / 2 * corner.radius / corner.inset
-        self.tell("radius", f"{corner.asked.at}.radius", corner.radius, change, corner.radius / corner.angle)
+    def radius(self, corners: Sequence[CornerLine]) -> None:
+        """A segment bend's radius; of a return bend's two the one that comes out worse. Its length on the stick is
+        marked, so that a degree more on the whole of it makes it tighter: R/angle."""
+        radius, angle, at = corners[0].radius, corners[0].angle, corners[0].asked.at
+        change = max((sum(self.spread(corner)) / 2 * radius / corner.inset for corner in corners), key=abs)
+        self.tell("radius", f"{at}.radius", radius, change, radius / angle)
 
     def shrink(self, feature: Feature) -> float:
         """How much shorter along the leg a feature gets; a leg without a corner has no kick."""

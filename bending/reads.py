@@ -8,7 +8,7 @@ from bending.reading_path import Leg
 from bending.reading_turns import DIRECTIONS
 from bending.run import End, Run
 from bending.vectors import Frame
-from bending.walk import leg_frames
+from bending.walk import corner_bend, leg_frames
 from bending.words import angle_text
 
 _WORDS = {degrees: word for word, degrees in DIRECTIONS.items()}
@@ -20,6 +20,8 @@ def back(run: Run) -> str:
     frames = leg_frames(run)
     parts = [f"{_standing(run)}rom {_end(run.start)}"]
     for number, leg in enumerate(run.legs):
+        if leg.key == "u_bend":
+            continue
         last = number == len(run.legs) - 1
         goal = _end(run.end) if last else f"{_REFERENCES[leg.to_reference]} {_corner(run, number, frames[number])}"
         parts.append(f"{_text(run, leg.length)} to {goal}{_features(run, leg, frames[number])}")
@@ -42,16 +44,20 @@ def _standing(run: Run) -> str:
 
 
 def _corner(run: Run, number: int, frame: Frame) -> str:
-    corner, leg = run.corners[number], run.legs[number]
+    corner, leg, across = run.corners[number], run.legs[number], run.legs[number + 1]
+    returns = across.key == "u_bend"
     kick = leg.kick("end")
     frame = frame.carried(kick.angle, kick.turn) if kick else frame
-    surface, onto = leg.stand.mount, run.legs[number + 1].stand.mount
+    surface, onto = leg.stand.mount, run.legs[number + 2 if returns else number + 1].stand.mount
     change = "" if onto == surface else f", onto the {onto}" if onto != "free" else ", free of it"
     way = f" {_way(leg, frame, corner.turn)}" if corner.angle else ""
     if corner.fitting:
         turns = f", {angle_text(corner.angle)}{way}" if corner.angle else ""
         return f"a {corner.fitting.kind}{turns}{change}"
-    swept = f" of {_text(run, corner.radius)} radius in {corner.count()} shots" if corner.radius else ""
+    shots = corner.count(corner_bend(run, number))
+    swept = f" of {_text(run, corner.radius)} radius in {shots} shots" if corner.radius else ""
+    if returns:
+        return f"the first 90{swept} of a return bend{way}, {_text(run, across.length)} wide{change}"
     return f"a {angle_text(corner.angle)}{way}{swept}{change}"
 
 
