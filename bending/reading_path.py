@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -17,6 +17,8 @@ from bending.vectors import START, Frame
 
 MOST_LEGS = 200
 MOST_FEATURES = 100
+# On all legs together: each feature is a bend or more, and a path has at most 500 of them.
+MOST_IN_ALL = 500
 REFERENCES = ("back", "centre", "inside")
 
 MOUNTS = ("wall", "ceiling", "deck", "free")
@@ -59,7 +61,7 @@ def read_path(reader: Reader, mapping: Mapping[str, Any], run: Measures) -> tupl
         if not reader.problems or reader.problems[-1].at != "path":
             reader.fault("path", "missing", "a path with at least one leg is needed")
         return (), ()
-    if not _alternates(reader, items):
+    if not _alternates(reader, items) or _too_many(reader, items):
         return (), ()
     joins = [read_join(reader, item, f"path[{2 * n + 1}]", run.profile) for n, item in enumerate(items[1::2])]
     legs, corners, stand, frame = list[Leg](), list[Corner](), run.stand, START
@@ -73,6 +75,17 @@ def read_path(reader: Reader, mapping: Mapping[str, Any], run: Measures) -> tupl
             frame = _joined(join, legs, corners, before)
             stand = _next_stand(reader, items[2 * number + 1], join.corner.at, stand, frame)
     return tuple(legs), tuple(corners)
+
+
+def _too_many(reader: Reader, items: Sequence[Mapping[str, Any]]) -> bool:
+    """Counted before any is read: a hundred on each of two hundred legs would take a while to refuse."""
+    before = len(reader.problems)
+    for key in ("features", "obstructions"):
+        found = (item.get(key) for item in items[::2])
+        count = sum(len(one) for one in found if isinstance(one, list | tuple))
+        if count > MOST_IN_ALL:
+            reader.fault("path", "too_many", f"a run has at most {MOST_IN_ALL} {key}; this one has {count}")
+    return len(reader.problems) > before
 
 
 def _joined(join: Join, legs: list[Leg], corners: list[Corner], before: Side) -> Frame:

@@ -23,9 +23,9 @@ KEYS = [
     "leg", "corner", "turn", "features", "kind", "rise", "angle", "at", "from", "to", "centre", "radius", "tail",
     "side", "take_up", "gain", "arrow_lead", "path", "bender", "measure", "format", "rack", "allowance", "obstructions",
     "mount", "heads", "faces", "u_bend", "shots", "fitting", "stick", "order", "zero", "tape", "envelope", "springback",
-    "over", "pipe", "height", "clear", "from_end", "holds", "at_is", "threads", "stars", "run_long", "bends_elsewhere",
-    "name", "conductors", "joint_at", "no_joint", "hook_grip", "heel", "nameplate_radius", "points", "unit", "cut",
-    "mark", "tag",
+    "over", "pipe", "height", "clear", "from_end", "holds", "at_is", "gap", "threads", "stars", "run_long",
+    "bends_elsewhere", "name", "conductors", "joint_at", "no_joint", "hook_grip", "heel", "nameplate_radius", "points",
+    "unit", "cut", "mark", "tag",
 ]  # fmt: skip
 OVER = feature("saddle4", rise=6.5, angle=30, **{"from": 44, "to": 72})
 HUMP = feature("saddle3", centre=40, rise=2, angle=45)
@@ -40,6 +40,9 @@ RUNS: list[Document] = [
         heads="north"),
     run(leg(80, feature("offset", at=46, rise=5, side=-7, angle=30, holds="far", at_is="level", from_end=True))),
     run(leg(60), {**corner(90), "radius": 24, "shots": 15}, leg(60), {"u_bend": 30, "turn": "out"}, leg(40)),
+    run(leg(150, feature("over", height=6, clear="1/2", **{"from": 60, "to": 80})), corner(90), leg(120,
+        feature("over", pipe="2 3/8", centre=60, gap="1/4", clear="1/2"),
+        obstructions=[{"pipe": 2, "centre": 58, "gap": 0.25, "clear": 0.5}])),
     run(leg(60), corner(90), leg(50), bender={**HALF_INCH, "hook_grip": 4, "heel": {"small": 2, "large": 8},
         "straight_small": 1, "springback": {"k": 0.02, "c": 1}, "reading_step": 0.5, "envelope": ENVELOPE}),
 ]  # fmt: skip
@@ -142,6 +145,7 @@ def _calibration() -> Document:
         {"at": "path[2].leg", "value": 50},
     ]
     bends = [{"mark": 15, "cut": 40, "stub": 20, "leg": "22 5/8"}, {"mark": 25, "cut": 40, "leg": 20, "hook": "end"}]
+    pairs = [{"bend_to": 93, "angle": 90}, {"bend_to": 31, "angle": 30}]
     return {"format": "calibration/1", "raceway": "EMT", "size": "1/2", "bends": bends, "before": HALF_INCH,
-            "springback": [{"bend_to": 93, "angle": 90}, {"bend_to": 31, "angle": 30}], "runs": RUNS[:2],
-            "pieces": [{"run": RUNS[6], "measured": measured}], "reading_step": 0.5, "nameplate_radius": 4}  # fmt: skip
+            "springback": pairs, "runs": RUNS[:2], "pieces": [{"run": RUNS[-1], "measured": measured}],
+            "reading_step": 0.5, "nameplate_radius": 4}  # fmt: skip
