@@ -18,6 +18,8 @@ Part = dict[str, Any]
 CSV_HEAD = (
     "piece", "part", "kind", "x1", "y1", "z1", "x2", "y2", "z2", "centre_x", "centre_y", "centre_z", "radius", "angle",
 )  # fmt: skip
+# Degrees: a bend of less has no plane that its places could tell.
+NO_ARC = 1e-4
 LRA_HEAD = ("piece", "row", "length", "rotation", "angle", "radius")
 
 
@@ -41,7 +43,10 @@ def _parts(piece: Mapping[str, Any]) -> Iterator[Part]:
     for bend in piece["bends"]:
         start, end = tuple(bend["start"]), tuple(bend["end"])
         yield from _line(here, start)
-        yield _arc(bend)
+        if bend["angle"] > NO_ARC:
+            yield _arc(bend)
+        else:
+            yield from _line(start, end)
         here = end
     yield from _line(here, tuple(piece["points"][-1]))
 

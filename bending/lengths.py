@@ -146,7 +146,9 @@ def _within(inches: float) -> float:
     return float(inches)
 
 
+@lru_cache(maxsize=1024)
 def _parse_text(value: str) -> float:
+    """The same few texts come again and again: what a box offset rises, what a connector keeps short."""
     text = _plain(value)
     if not text:
         raise LengthError("empty", "a length is missing here")

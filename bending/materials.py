@@ -59,9 +59,10 @@ def _box(run: Run, path: Path, piece: Piece) -> list[float]:
 
 def _extent(rings: Sequence[tuple[Vector, Vector]], bends: Sequence[Bend], axis: Vector, half: float) -> float:
     """How far apart along an axis the conduit's outside reaches, at the ends of its straights and in its bends."""
-    low, high = math.inf, -math.inf
+    low, high, (x, y, z) = math.inf, -math.inf, axis
     for place, way in rings:
-        along, at = dot(way, axis), dot(place, axis)
+        # Written out: this is the innermost of all that a layout sums up.
+        along, at = way[0] * x + way[1] * y + way[2] * z, place[0] * x + place[1] * y + place[2] * z
         wide = half * math.sqrt(max(0.0, 1 - along * along))
         low, high = min(low, at - wide), max(high, at + wide)
     for bend in bends:

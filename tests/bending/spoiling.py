@@ -122,7 +122,7 @@ def documents(seed: int, goods: list[Document]) -> Iterator[Any]:
 def makers() -> dict[str, tuple[Callable[[Any], Any], list[Document]]]:
     """What reads documents, each with good ones to spoil."""
     from bending.calibration import calibrate
-    from bending.export import centreline
+    from bending.export import centreline, lra_csv
     from bending.fold import fold
     from bending.layout import layout
     from bending.points import of_document
@@ -135,6 +135,7 @@ def makers() -> dict[str, tuple[Callable[[Any], Any], list[Document]]]:
         "points": (of_document, [{**model, "raceway": "EMT", "size": "1/2", "bender": HALF_INCH}]),
         "calibrate": (calibrate, [_calibration()]),
         "export": (centreline, laid),
+        "table": (lra_csv, laid),
     }
 
 

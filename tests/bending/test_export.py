@@ -95,3 +95,12 @@ def test_the_table_of_length_rotation_and_angle_gives_the_points_back(document: 
     assert [math.dist(one, places[0]) for one in places] == pytest.approx(
         [math.dist(one, asked[0]) for one in asked], abs=1e-5
     )
+
+
+@pytest.mark.parametrize("angle", [1e-300, 1e-12, 1e-5, 1e-3])
+def test_a_bend_of_next_to_nothing_has_no_plane_and_breaks_nothing(angle: float) -> None:
+    laid = layout(OUT_AND_BACK)
+    laid["pieces"][0]["marks"][0]["angle"] = angle
+    (piece,) = centreline(laid)["pieces"]
+    assert [part["kind"] for part in piece["parts"]].count("arc") == (2 if angle > 1e-4 else 1)
+    assert len(read_back(dxf(laid)).modelspace()) == len(piece["parts"])
