@@ -7,7 +7,9 @@ bend is part of a circle, or of an ellipse if it turns out of the plane.
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+from itertools import accumulate
 from typing import NamedTuple
 
 from bending.path import Bend, LegLine, Path
@@ -142,12 +144,30 @@ class _Arc(NamedTuple):
         return self.begins[0] + self.inside[0] * self.radius, self.begins[1] + self.inside[1] * self.radius
 
 
+class _Part(NamedTuple):
+    """A straight by its ends, or a bend, and between which two places along the leg it lies."""
+
+    low: float
+    high: float
+    shape: tuple[Spot, Spot] | _Arc
+
+
+def _part(one: float, other: float, bulge: float, shape: tuple[Spot, Spot] | _Arc) -> _Part:
+    return _Part(min(one, other) - bulge, max(one, other) + bulge, shape)
+
+
 class _Seen:
-    """The pipe in one view."""
+    """The pipe in one view: its parts by how near along the leg they begin, each with the farthest that it or one
+    before it ends."""
 
     def __init__(self, pipe: _Pipe, view: _View) -> None:
-        self.straights = [(view.spot(one), view.spot(other)) for one, other in pipe.straights]
-        self.arcs = [_arc(bend, view) for bend in pipe.bends if bend.arc]
+        straights = [(view.spot(one), view.spot(other)) for one, other in pipe.straights]
+        arcs = [_arc(bend, view) for bend in pipe.bends if bend.arc]
+        parts = [_part(one[0], other[0], 0.0, (one, other)) for one, other in straights]
+        parts += [_part(arc.begins[0], arc.ends[0], arc.bulge, arc) for arc in arcs]
+        self.parts = sorted(parts, key=lambda part: part.low)
+        self.lows = [part.low for part in self.parts]
+        self.farthest = list(accumulate((part.high for part in self.parts), max))
 
 
 def _arc(bend: Bend, view: _View) -> _Arc:
@@ -164,21 +184,23 @@ def _arc(bend: Bend, view: _View) -> _Arc:
 
 
 def _least(seen: _Seen, thing: Obstruction) -> Spot:
-    """Only what lies near enough along the leg to beat the best so far is looked at."""
-    best = (math.inf, 0.0)
-    for one, other in seen.straights:
-        if _beside(one, other, thing) < best[0]:
-            best = min(best, _of_straight(one, other, thing))
-    for arc in seen.arcs:
-        if _beside(arc.begins, arc.ends, thing) - arc.bulge < best[0]:
-            best = min(best, _of_arc(arc, thing))
+    """Outward from the thing, as long as what lies there may beat the best so far."""
+    best, first = (math.inf, 0.0), bisect_right(seen.lows, thing.ends)
+    for number in range(first - 1, -1, -1):
+        if thing.begins - seen.farthest[number] >= best[0]:
+            break
+        if thing.begins - seen.parts[number].high < best[0]:
+            best = min(best, _of_part(seen.parts[number], thing))
+    for number in range(first, len(seen.parts)):
+        if seen.lows[number] - thing.ends >= best[0]:
+            break
+        best = min(best, _of_part(seen.parts[number], thing))
     return best
 
 
-def _beside(one: Spot, other: Spot, thing: Obstruction) -> float:
-    """No place between two along the leg is nearer to an obstruction than this."""
-    low, high = (one[0], other[0]) if one[0] < other[0] else (other[0], one[0])
-    return max(thing.begins - high, low - thing.ends)
+def _of_part(part: _Part, thing: Obstruction) -> Spot:
+    shape = part.shape
+    return _of_arc(shape, thing) if isinstance(shape, _Arc) else _of_straight(*shape, thing)
 
 
 def distance(spot: Spot, thing: Obstruction) -> float:

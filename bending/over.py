@@ -11,12 +11,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from bending import over_words
+from bending.bender import Profile
 from bending.features import BoxOffset, Feature, Kick, Span
 from bending.over_asked import Over
-from bending.over_shapes import TOUCHING, Shape, Work, fixed, shapes
+from bending.over_shapes import TOUCHING, Shape, Work, fixed
 from bending.problems import Problem, Problems
 from bending.reading_path import Leg
 from bending.walk import corner_bend, span_of
@@ -79,41 +81,58 @@ def _with(leg: Leg, picks: Sequence[Pick]) -> Leg:
     return replace(leg, features=standing, obstructions=leg.obstructions + cleared)
 
 
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Something along a leg: an ``over``, or what was told where to stand."""
+
+    work: Work | None
+    told: Shape | None = None
+
+    @property
+    def offered(self) -> Sequence[Shape]:
+        """What may stand there."""
+        if self.work:
+            return self.work.offered
+        assert self.told is not None
+        return (self.told,)
+
+    @property
+    def usual(self) -> Shape | None:
+        """What stands there if its neighbours let it."""
+        return self.work.usual if self.work else self.told
+
+
 def _of_leg(run: Run, number: int, problems: list[Problem]) -> list[Pick]:
     """The picks of one leg: of all that fit beside each other those with the fewest bends, then the usual angles."""
     line, before = _line(run, number), len(problems)
-    for work, offered in line:
-        if work and not [shape for shape in offered if shape.fits]:
-            problems.append(over_words.cant_be_made(work, offered))
+    for place in line:
+        if place.work and not place.usual and not any(shape.fits for shape in place.offered):
+            problems.append(over_words.cant_be_made(place.work))
     if len(problems) > before:
         return []
-    chosen = _Search(line, problems).chosen()
+    chosen = _all_usual(line, run.profile) or _Search(line, run.profile, problems).chosen()
     return [
-        Pick(work.over.at, shape, over_words.why(work, offered, (chosen[n - 1], shape, chosen[n + 1])))
-        for n, ((work, offered), shape) in enumerate(zip(line, chosen, strict=bool(chosen)))
-        if work
+        Pick(place.work.over.at, shape, over_words.why(place.work, (chosen[n - 1], shape, chosen[n + 1])))
+        for n, (place, shape) in enumerate(zip(line, chosen, strict=bool(chosen)))
+        if place.work
     ]
 
 
-_Line = list[tuple[Work | None, list[Shape]]]
-
-
-def _line(run: Run, number: int) -> _Line:
-    """What stands along a leg in order, from what it begins at to what it ends at, with what may stand there."""
+def _line(run: Run, number: int) -> list[_Place]:
+    """What stands along a leg in order, from what it begins at to what it ends at."""
     leg, span = run.legs[number], span_of(run, number)
-    found: _Line = [(None, [_edge(run, number, span, "start")])]
+    found = [_Place(None, _edge(run, number, span, "start"))]
     out, left = 0.0, 0.0
     for feature in sorted(leg.features, key=lambda one: _order(one, span)):
+        level = feature.level
         if isinstance(feature, Over):
             work = Work(feature, span, out * math.cos(turn := math.radians(feature.turn)) + left * math.sin(turn))
-            offered = list(shapes(work))
             level = feature.toward(work.rise) if feature.stay_up else (0.0, 0.0)
-            found.append((work, offered))
+            found.append(_Place(work))
         else:
-            level = feature.level
-            found.append((None, [fixed(feature, span)]))
+            found.append(_Place(None, fixed(feature, span)))
         out, left = out + level[0], left + level[1]
-    return [*found, (None, [_edge(run, number, span, "end")])]
+    return [*found, _Place(None, _edge(run, number, span, "end"))]
 
 
 def _order(feature: Feature, span: Span) -> tuple[int, float, str]:
@@ -142,40 +161,50 @@ def _edge(run: Run, number: int, span: Span, end: str) -> Shape:
     return Shape(None, here, here, shot, shot, edge="fitting" if corner.fitting else "corner")
 
 
+def _all_usual(line: Sequence[_Place], profile: Profile) -> list[Shape]:
+    """What would be taken with nothing beside it, if that goes together: nothing costs less. Empty if it doesn't."""
+    found = [shape for place in line if (shape := place.usual)]
+    if len(found) < len(line):
+        return []
+    for one, other in pairwise(found):
+        if not _goes(one, other, profile) or (max(one.rank, other.rank) >= 0 and one.pinched(other, profile)):
+            return []
+    return found
+
+
+def _goes(one: Shape, other: Shape, profile: Profile) -> bool:
+    """Two that were both told where to stand are none of ours to refuse."""
+    return max(one.rank, other.rank) < 0 or one.short_of(other, profile) <= TOUCHING
+
+
 class _Search:
     """Of every place along the leg the shape that costs least with all before it."""
 
-    def __init__(self, line: _Line, problems: list[Problem]) -> None:
-        self.line, self.problems = line, problems
-        self.profile = next(work for work, _ in line if work).profile
+    def __init__(self, line: Sequence[_Place], profile: Profile, problems: list[Problem]) -> None:
+        self.line, self.profile, self.problems = line, profile, problems
 
     def chosen(self) -> list[Shape]:
         """One shape for each; none if nothing fits, which is then a problem."""
-        first = self.line[0][1][0]
-        alive: dict[int, tuple[Cost, list[Shape]]] = {0: (NO_COST, [first])}
+        alive: list[tuple[Cost, list[Shape]]] = [(NO_COST, [self.line[0].offered[0]])]
         for number in range(1, len(self.line)):
-            found = dict(self._step(number, alive))
+            found = list(self._step(number, alive))
             if not found:
-                self._refuse(number, [ways[-1] for _, ways in alive.values()])
+                self._refuse(number, [way[-1] for _, way in alive])
                 return []
             alive = found
-        return min(alive.values(), key=lambda one: one[0])[1]
+        return min(alive, key=lambda one: one[0])[1]
 
-    def _step(
-        self, number: int, alive: dict[int, tuple[Cost, list[Shape]]]
-    ) -> Iterator[tuple[int, tuple[Cost, list[Shape]]]]:
-        for index, shape in enumerate(self.line[number][1]):
-            if not shape.fits:
-                continue
-            ways = [(self._cost(cost, way[-1], shape), way) for cost, way in alive.values() if self._goes(way, shape)]
+    def _step(self, number: int, alive: list[tuple[Cost, list[Shape]]]) -> Iterator[tuple[Cost, list[Shape]]]:
+        """For each that may stand at a place, the best of the ways that lead to it."""
+        for shape in self.line[number].offered:
+            ways = [
+                (self._cost(cost, way[-1], shape), way)
+                for cost, way in alive
+                if shape.fits and _goes(way[-1], shape, self.profile)
+            ]
             if ways:
                 cost, way = min(ways, key=lambda one: one[0])
-                yield index, (cost, [*way, shape])
-
-    def _goes(self, way: Sequence[Shape], shape: Shape) -> bool:
-        """Two that were both told where to stand are none of ours to refuse."""
-        given = way[-1].rank < 0 and shape.rank < 0
-        return given or way[-1].short_of(shape, self.profile) <= TOUCHING
+                yield cost, [*way, shape]
 
     def _cost(self, cost: Cost, before: Shape, shape: Shape) -> Cost:
         pinched = before.pinched(shape, self.profile) + shape.tight
@@ -183,9 +212,8 @@ class _Search:
 
     def _refuse(self, number: int, before: Sequence[Shape]) -> None:
         """The one that is least short is told of."""
-        pairs = [(one, other) for one in before for other in self.line[number][1] if other.fits]
+        pairs = [(one, other) for one in before for other in self.line[number].offered if other.fits]
         one, other = min(pairs, key=lambda pair: pair[0].short_of(pair[1], self.profile))
-        ours = number if self.line[number][0] else number - 1
-        work = self.line[ours][0]
+        work = self.line[number].work or self.line[number - 1].work
         assert work is not None
         self.problems.append(over_words.has_no_room(work, one, other))

@@ -43,6 +43,16 @@ class Work:
         """Whether one bend can go round it."""
         return self.thing.radius > 0 and self.around <= self.profile.radius and not self.over.stay_up
 
+    @cached_property
+    def offered(self) -> list[Shape]:
+        """Everything that would clear it."""
+        return list(shapes(self))
+
+    @cached_property
+    def usual(self) -> Shape | None:
+        """The first that can be made with nothing beside it: the rest is seldom looked at."""
+        return next((shape for shape in shapes(self) if shape.fits and not shape.tight), None)
+
 
 @dataclass(frozen=True, slots=True)
 class Shape:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 
 from bending.features import Offset, Saddle3
@@ -15,10 +14,10 @@ from bending.words import angle_text, up_to_tape
 _BENDS = {"saddle3": "a three-bend", "saddle4": "a four-bend", "offset": "an offset"}
 
 
-def why(work: Work, offered: Sequence[Shape], chosen: tuple[Shape, Shape, Shape]) -> str:
+def why(work: Work, chosen: tuple[Shape, Shape, Shape]) -> str:
     """Why this shape, this angle and this rise. ``chosen`` are what stands before it, itself and what comes after."""
     _, shape, _ = chosen
-    return f"{_why_bends(work, shape)} {_why_angle(work, offered, chosen)} {_why_rise(work)}"
+    return f"{_why_bends(work, shape)} {_why_angle(work, chosen)} {_why_rise(work)}"
 
 
 def _why_bends(work: Work, shape: Shape) -> str:
@@ -36,14 +35,16 @@ def _why_bends(work: Work, shape: Shape) -> str:
     return f"Four bends: the conduit is level over all of its {_inches(work.thing.ends - work.thing.begins)}."
 
 
-def _why_angle(work: Work, offered: Sequence[Shape], chosen: tuple[Shape, Shape, Shape]) -> str:
+def _why_angle(work: Work, chosen: tuple[Shape, Shape, Shape]) -> str:
     _, shape, _ = chosen
     angle = angle_text(shape.made.angle)
     if work.over.angle:
         return f"{angle} was asked for."
-    others = [one for one in offered if one.made.kind == shape.made.kind]
+    if shape.rank == 0:
+        return f"{angle} is the usual angle, and it fits."
+    others = [one for one in work.offered if one.made.kind == shape.made.kind]
     better = [_against(one, work, chosen) for one in others if one.rank < shape.rank]
-    return f"{angle} fits; {'; '.join(better)}." if better else f"{angle} is the usual angle, and it fits."
+    return f"{angle} fits; {'; '.join(better)}."
 
 
 def _against(one: Shape, work: Work, chosen: tuple[Shape, Shape, Shape]) -> str:
@@ -73,9 +74,9 @@ def _inches(length: float) -> str:
     return format_length(length, "1/32").rstrip('"')
 
 
-def cant_be_made(work: Work, offered: Sequence[Shape]) -> Problem:
+def cant_be_made(work: Work) -> Problem:
     """Where no angle makes the rise, or the shoe doesn't make the one that was asked for."""
-    at = work.over.at
+    at, offered = work.over.at, work.offered
     if not offered:
         words = f"the conduit clears this by {_inches(work.thing.clear - work.rise)} as it lies: leave this out"
         return Problem(at, "nothing_to_clear", words)

@@ -34,7 +34,8 @@ SCALARS = (
 KEYS = st.sampled_from(
     ["leg", "corner", "turn", "features", "kind", "rise", "angle", "at", "from", "to", "centre", "radius", "tail",
      "take_up", "gain", "arrow_lead", "path", "bender", "measure", "format", "rack", "allowance", "obstructions",
-     "mount", "heads", "faces", "order", "marks", "heel", "hook_grip", "envelope", "floor", "handle", "frame", "along"]
+     "mount", "heads", "faces", "order", "marks", "heel", "hook_grip", "envelope", "floor", "handle", "frame", "along",
+     "pipe", "gap", "off", "clear", "standoff", "insulation", "stay_up", "from_end", "height"]
 )  # fmt: skip
 JSON = st.recursive(
     SCALARS,
@@ -44,6 +45,7 @@ JSON = st.recursive(
 OVER = feature("saddle4", rise=6.5, angle=30, **{"from": 44, "to": 72})
 HUMP = feature("saddle3", centre=40, rise=2, angle=45)
 EDGE = {"from": 47, "to": 69, "height": 6, "clear": 0.5}
+MAIN = {"pipe": "2 3/8", "centre": 40, "gap": 2, "insulation": 0.5, "clear": 0.5, "standoff": "13/16"}
 ROOM = {
     "floor": 6, "hook": 2, "handle": {"length": 38, "width": 1.5, "upright_at": 30},
     "frame": [{"along": [-4, 16], "up": [-14, -2], "across": [-5, 5]}],
@@ -64,6 +66,8 @@ GOOD: list[Document] = [
     run(leg(80, feature("offset", at=46, rise=5, side=-7, angle=30, holds="far", at_is="level", from_end=True))),
     run(leg(90, HUMP), corner(90), leg(20), corner(90, "right"), leg(20), bender=SHOE, order="centre-out"),
     run(leg(30), corner(90), leg(40), corner(90, "out"), leg(50), bender={**SHOE, "order": "back-to-back"}),
+    run(leg(112, feature("over", **EDGE, angle=30)), corner(90), leg(90, feature("over", **MAIN, stay_up=True))),
+    run(leg(90, obstructions=[MAIN, {"from": 9, "to": 20, "off": 4, "turn": "left"}, {**MAIN, "from_end": True}])),
 ]  # fmt: skip
 
 

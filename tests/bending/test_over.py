@@ -98,13 +98,13 @@ def something_to_clear(draw: st.DrawFn) -> Document:
     more = {"clear": draw(st.floats(0, 3)), "turn": draw(TURNS), "standoff": draw(st.floats(0, 0.5)),
             "stay_up": draw(st.booleans()), "from_end": draw(st.booleans())}  # fmt: skip
     if draw(st.booleans()):
-        thing = over(pipe=draw(st.floats(0.5, 30)), centre=300, insulation=draw(st.floats(0, 2)), **more)
+        thing = over(pipe=draw(st.floats(0.5, 30)), centre=1000, insulation=draw(st.floats(0, 2)), **more)
     else:
-        ends = {"from": 300, "to": 300 + draw(st.floats(0.1, 60))}
+        ends = {"from": 1000, "to": 1000 + draw(st.floats(0.1, 60))}
         thing = over(height=draw(st.floats(0.6, 12)), **ends, **more)
     if draw(st.booleans()):
         thing["angle"] = draw(st.floats(5, 60))
-    return {**run(leg(600, thing)), "raceway": raceway, "size": size, "bender": bender}
+    return {**run(leg(2000, thing)), "raceway": raceway, "size": size, "bender": bender}
 
 
 @settings(max_examples=200, deadline=None)
