@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from bending.drawing.wire import Elbow, Part, Straight, Vector, Wire, add, dot, scale, sub, unit
 
@@ -60,7 +62,18 @@ class Leg:
 
     @property
     def name(self) -> str:
-        return self.straights[0].leg
+        """Its place in the document: of the way across a return bend, that bend's own."""
+        return self.before[-1].feature if self.across else self.straights[0].leg
+
+    @property
+    def across(self) -> bool:
+        """Whether it lies between the two corners of a return bend."""
+        return bool(self.before and self.after and self.before[-1].feature == self.after[0].feature != "")
+
+    @property
+    def place(self) -> str:
+        """Where its length stands in the document."""
+        return f"{self.name}.{'u_bend' if self.across else 'leg'}"
 
     def groups(self) -> list[tuple[Elbow, ...]]:
         """The bends of each feature."""
@@ -81,7 +94,7 @@ def legs(wire: Wire) -> list[Leg]:
     for part in wire.parts:
         if not (isinstance(part, Elbow) and part.corner):
             stretches[-1].append(part)
-        elif corners and len(stretches[-1]) == 1 and part.feature and corners[-1][-1].feature == part.feature:
+        elif part.goes_on:
             corners[-1].append(part)
             stretches[-1] = []
         else:
@@ -106,7 +119,7 @@ def _leg_checks(leg: Leg, wire: Wire) -> list[Check]:
     end = reference(leg.after, leg.straights[-1].end, line, wire)
     whole = "overall" if not leg.before and not leg.after and leg.groups() else ""
     ends = (_reached(leg.before, start), _reached(leg.after, end))
-    found = [Check("length", f"{leg.name}.leg", start, end, line, whole, ends=ends)]
+    found = [Check("length", leg.place, start, end, line, whole, ends=ends)]
     for group in leg.groups():
         found += _feature_checks(group, leg, start, wire)
     return found
@@ -169,3 +182,12 @@ def _kick(elbow: Elbow, leg: Leg) -> Check:
         return Check("rise", place, elbow.end, leg.before[-1].pi, leg.line, at=leg.before[-1].pi, beyond=-1)
     end = leg.after[0].pi if leg.after else leg.straights[-1].end
     return Check("rise", place, elbow.start, end, leg.line, at=end)
+
+
+def asked(document: Mapping[str, Any], leg: Leg) -> tuple[int, Mapping[str, Any]] | None:
+    """A leg's number among the items of a run/1 document's path, and that item; none if it isn't there."""
+    found, path = re.fullmatch(r"path\[(\d+)\]", leg.name) if leg.straights else None, document.get("path")
+    if found is None or not isinstance(path, Sequence) or int(found[1]) >= len(path):
+        return None
+    item = path[int(found[1])]
+    return (int(found[1]), item) if isinstance(item, Mapping) else None

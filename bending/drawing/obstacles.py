@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from bending.drawing.checkdims import Leg, legs, reference
+from bending.drawing.checkdims import Leg, asked, legs, reference
 from bending.drawing.panel import Panel
 from bending.drawing.primitives import Line, Point, Polygon
 from bending.drawing.stance import Stance, stance_of
@@ -109,15 +109,12 @@ def obstacles(panel: Panel) -> Iterator[tuple[Site, Obstacle]]:
 
 
 def _sites(whole: Wire, drawn: Wire, document: Mapping[str, Any]) -> Iterator[tuple[Site, Mapping[str, Any]]]:
-    path = document.get("path")
-    if not isinstance(path, Sequence):
-        return
     out = {part.leg: top for part, top in reversed(list(tops(whole))) if isinstance(part, Straight)}
-    for index, (true, short) in enumerate(zip(legs(whole), legs(drawn), strict=True)):
-        item = path[2 * index] if 2 * index < len(path) else None
-        if isinstance(item, Mapping) and true.straights and any(_raw(item)):
-            zero, level = _zero(true, whole, document, item), _level(true, item)
-            yield Site(true, short, out[true.name], zero, level, whole.diameter), item
+    for true, short in zip(legs(whole), legs(drawn), strict=True):
+        found = asked(document, true)
+        if found and any(_raw(found[1])):
+            zero, level = _zero(true, whole, document, found[1]), _level(true, found[1])
+            yield Site(true, short, out[true.name], zero, level, whole.diameter), found[1]
 
 
 def _level(leg: Leg, item: Mapping[str, Any]) -> int:

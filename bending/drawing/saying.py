@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from bending.drawing.boxes import extent
-from bending.drawing.checkdims import Leg, checks, legs
+from bending.drawing.checkdims import Leg, asked, checks, legs
 from bending.drawing.panel import Panel
 from bending.drawing.primitives import Item, Line, Point, Polyline, Text, number, shifted
 from bending.drawing.stance import Stance
@@ -199,24 +199,27 @@ def _put(panel: Panel, words: tuple[Item, ...], places: Sequence[Point], must: b
 
 def draw_legs(panel: Panel, document: Mapping[str, Any]) -> None:
     """How long each leg was asked for, and what it was measured to."""
-    path = document.get("path") or ()
-    for index, leg in enumerate(legs(panel.fit.wire)):
-        item = path[2 * index] if 2 * index < len(path) else None
-        if not isinstance(item, Mapping) or not leg.straights:
+    for leg in legs(panel.fit.wire):
+        found = asked(document, leg)
+        if found is None:
             continue
+        number, item = found
         try:
-            inches = parse_length(item.get("leg", ""))
+            inches = parse_length(item.get("u_bend" if leg.across else "leg", ""))
         except LengthError:
             continue
-        _draw_leg(panel, leg, inches, _reached(document, path, index))
+        _draw_leg(panel, leg, inches, "between centres" if leg.across else _reached(document, number))
 
 
-def _reached(document: Mapping[str, Any], path: Sequence[Any], index: int) -> str:
+def _reached(document: Mapping[str, Any], number: int) -> str:
     """What a leg is measured to; what the run ends at stands at its end."""
-    if 2 * index + 1 >= len(path):
+    path = document["path"]
+    corner, leg = path[number + 1] if number + 1 < len(path) else None, path[number]
+    if not isinstance(corner, Mapping):
         return ""
-    corner, leg = path[2 * index + 1], path[2 * index]
-    angle = corner.get("corner") if isinstance(corner, Mapping) else None
+    if isinstance(corner.get("fitting"), str) and "radius" not in corner:
+        return f"to the {corner['fitting']}"
+    angle = 90 if "u_bend" in corner else corner.get("corner")
     usual = document.get("measure") or ("back" if angle == 90 else "centre")
     return f"to {leg.get('to') or usual} of {angle:g}" if isinstance(angle, int | float) else ""
 
@@ -226,8 +229,7 @@ def _draw_leg(panel: Panel, leg: Leg, inches: float, words: str) -> None:
     start, end = max(spans, key=lambda span: math.dist(*span))
     if math.dist(start, end) < 2.5 * panel.text:
         return
-    place = f"{leg.name}.leg"
-    look, size, small = panel.wishes.look(place), panel.text * 0.9, panel.small
+    look, size, small = panel.wishes.look(leg.place), panel.text * 0.9, panel.small
     items: list[Item] = [
         number(format_length(inches, panel.wishes.tape), (0, size * 0.85), size, f"number{look}"),
     ]

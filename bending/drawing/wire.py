@@ -13,7 +13,11 @@ Vector = tuple[float, float, float]
 # How fast a straight that is too long to show still grows on the picture: the longer one stays the longer one.
 GROWTH = 0.35
 CORNER_ANGLE = 60.0
+# No corner turns more, degrees; straights that differ by less are alike, inches.
+LARGEST_CORNER, ALIKE = 135.01, 1e-6
 ARC_STEP = math.radians(4)
+# A body that takes nothing of its legs is drawn with this much of both, inches.
+LEAST_BODY = 1e-3
 
 
 @dataclass(frozen=True)
@@ -36,7 +40,10 @@ class Straight:
 
 @dataclass(frozen=True)
 class Elbow:
-    """One bend: its ends, its point of intersection, its radius in inches and angle in degrees."""
+    """One bend: its ends, its point of intersection, its radius in inches and angle in degrees.
+
+    `goes_on`: it is a shot of the same corner as the bend before it.
+    """
 
     start: Vector
     pi: Vector
@@ -45,6 +52,7 @@ class Elbow:
     angle: float
     feature: str = ""
     corner: bool = False
+    goes_on: bool = False
 
     def arc(self, share: float) -> Vector:
         """The point of the centreline at a share, 0 to 1, of the bend."""
@@ -91,12 +99,31 @@ def wire_of_fold(folded: Mapping[str, Any], diameter: float, piece: int | None =
     joints: list[tuple[int, Vector]] = []
     for number, stock in enumerate(pieces):
         if number:
+            turn = _crossing(pieces[number - 1], stock, diameter)
+            if turn:
+                joints.append((len(elbows), _vector(pieces[number - 1]["points"][-1])))
+                elbows.append(turn)
             joints.append((len(elbows), _vector(stock["points"][0])))
         elbows += [_elbow(bend) for bend in stock["bends"]]
     start, end = _vector(pieces[0]["points"][0]), _vector(pieces[-1]["points"][-1])
-    wire = _joined(start, elbows, end, diameter)
+    wire = _joined(start, with_shots(elbows), end, diameter)
     found = (Joint(2 * after, math.dist(wire.parts[2 * after].start, place)) for after, place in joints)
     return replace(wire, joints=tuple(found))
+
+
+def _crossing(before: Mapping[str, Any], after: Mapping[str, Any], diameter: float) -> Elbow | None:
+    """The bought part that turns between two pieces; a conduit body, which has no radius, as tight as can be seen."""
+    turn = before.get("then")
+    if turn is None:
+        return None
+    if turn["radius"]:
+        return _elbow(turn)
+    pi, ends = _vector(turn["pi"]), (_vector(before["points"][-1]), _vector(after["points"][0]))
+    ways = unit(sub(pi, _vector(before["points"][-2]))), unit(sub(_vector(after["points"][1]), pi))
+    tangent = max(LEAST_BODY, min(diameter, *(math.dist(pi, end) for end in ends)))
+    start, end = add(pi, scale(ways[0], -tangent)), add(pi, scale(ways[1], tangent))
+    radius, feature = tangent / math.tan(math.radians(turn["angle"]) / 2), turn.get("feature") or ""
+    return Elbow(start, pi, end, radius, turn["angle"], feature, _is_corner(feature, turn["angle"]))
 
 
 def wire_of_points(
@@ -111,10 +138,29 @@ def wire_of_points(
     elbows = []
     for index in range(1, len(places) - 1):
         feature = features[index - 1] if features else ""
-        elbow = _rounded(places[index - 1 : index + 2], radii[index - 1], feature)
+        # A conduit body has no radius; a turn on the spot can't be drawn.
+        elbow = _rounded(places[index - 1 : index + 2], radii[index - 1] or diameter, feature)
         if elbow:
             elbows.append(elbow)
-    return _joined(places[0], elbows, places[-1], diameter)
+    return _joined(places[0], with_shots(elbows), places[-1], diameter)
+
+
+def with_shots(elbows: Sequence[Elbow]) -> list[Elbow]:
+    """The same bends, each told whether it goes on with the corner before it. A corner's shots stand equally far
+    apart; a return bend's second corner stands by itself."""
+    found, corner = list[Elbow](), list[Elbow]()
+    for elbow in elbows:
+        goes_on = bool(corner) and _is_shot(corner, elbow)
+        corner = [*corner, elbow] if goes_on else [elbow] if elbow.corner and elbow.feature else []
+        found.append(replace(elbow, goes_on=goes_on))
+    return found
+
+
+def _is_shot(corner: Sequence[Elbow], elbow: Elbow) -> bool:
+    if corner[-1].feature != elbow.feature or sum(one.angle for one in (*corner, elbow)) > LARGEST_CORNER:
+        return False
+    before = math.dist(corner[0].end, corner[1].start) if len(corner) > 1 else None
+    return before is None or abs(math.dist(corner[-1].end, elbow.start) - before) < ALIKE
 
 
 def through(wire: Wire, points: Sequence[Vector]) -> Wire:
@@ -124,7 +170,7 @@ def through(wire: Wire, points: Sequence[Vector]) -> Wire:
         elbow = _rounded(points[index : index + 3], old.radius, old.feature)
         if elbow is None:
             return wire
-        elbows.append(replace(elbow, corner=old.corner))
+        elbows.append(replace(elbow, corner=old.corner, goes_on=old.goes_on))
     return replace(_joined(points[0], elbows, points[-1], wire.diameter), joints=wire.joints)
 
 
