@@ -7,9 +7,7 @@ bend is part of a circle, or of an ellipse if it turns out of the plane.
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from itertools import accumulate
 from typing import NamedTuple
 
 from bending.path import Bend, LegLine, Path
@@ -144,30 +142,12 @@ class _Arc(NamedTuple):
         return self.begins[0] + self.inside[0] * self.radius, self.begins[1] + self.inside[1] * self.radius
 
 
-class _Part(NamedTuple):
-    """A straight by its ends, or a bend, and between which two places along the leg it lies."""
-
-    low: float
-    high: float
-    shape: tuple[Spot, Spot] | _Arc
-
-
-def _part(one: float, other: float, bulge: float, shape: tuple[Spot, Spot] | _Arc) -> _Part:
-    return _Part(min(one, other) - bulge, max(one, other) + bulge, shape)
-
-
 class _Seen:
-    """The pipe in one view: its parts by how near along the leg they begin, each with the farthest that it or one
-    before it ends."""
+    """The pipe in one view."""
 
     def __init__(self, pipe: _Pipe, view: _View) -> None:
-        straights = [(view.spot(one), view.spot(other)) for one, other in pipe.straights]
-        arcs = [_arc(bend, view) for bend in pipe.bends if bend.arc]
-        parts = [_part(one[0], other[0], 0.0, (one, other)) for one, other in straights]
-        parts += [_part(arc.begins[0], arc.ends[0], arc.bulge, arc) for arc in arcs]
-        self.parts = sorted(parts, key=lambda part: part.low)
-        self.lows = [part.low for part in self.parts]
-        self.farthest = list(accumulate((part.high for part in self.parts), max))
+        self.straights = [(view.spot(one), view.spot(other)) for one, other in pipe.straights]
+        self.arcs = [_arc(bend, view) for bend in pipe.bends if bend.arc]
 
 
 def _arc(bend: Bend, view: _View) -> _Arc:
@@ -184,23 +164,21 @@ def _arc(bend: Bend, view: _View) -> _Arc:
 
 
 def _least(seen: _Seen, thing: Obstruction) -> Spot:
-    """Outward from the thing, as long as what lies there may beat the best so far."""
-    best, first = (math.inf, 0.0), bisect_right(seen.lows, thing.ends)
-    for number in range(first - 1, -1, -1):
-        if thing.begins - seen.farthest[number] >= best[0]:
-            break
-        if thing.begins - seen.parts[number].high < best[0]:
-            best = min(best, _of_part(seen.parts[number], thing))
-    for number in range(first, len(seen.parts)):
-        if seen.lows[number] - thing.ends >= best[0]:
-            break
-        best = min(best, _of_part(seen.parts[number], thing))
+    """Only what lies near enough along the leg to beat the best so far is looked at."""
+    best = (math.inf, 0.0)
+    for one, other in seen.straights:
+        if _beside(one, other, thing) < best[0]:
+            best = min(best, _of_straight(one, other, thing))
+    for arc in seen.arcs:
+        if _beside(arc.begins, arc.ends, thing) - arc.bulge < best[0]:
+            best = min(best, _of_arc(arc, thing))
     return best
 
 
-def _of_part(part: _Part, thing: Obstruction) -> Spot:
-    shape = part.shape
-    return _of_arc(shape, thing) if isinstance(shape, _Arc) else _of_straight(*shape, thing)
+def _beside(one: Spot, other: Spot, thing: Obstruction) -> float:
+    """No place between two along the leg is nearer to an obstruction than this."""
+    low, high = (one[0], other[0]) if one[0] < other[0] else (other[0], one[0])
+    return max(thing.begins - high, low - thing.ends)
 
 
 def distance(spot: Spot, thing: Obstruction) -> float:
@@ -286,17 +264,29 @@ def _where(arc: _Arc, ahead: float, up: float, rest: float | None) -> list[float
 
 
 def _searched(arc: _Arc, corner: Spot) -> list[float]:
-    """Golden-section search for the place nearest to a point, on each part of an ellipse."""
+    """Golden-section search for the place nearest to a point, on each part of an ellipse that may hold it: no place of
+    a part is further from its middle than half the bend's own arc there."""
     parts = math.ceil(math.degrees(arc.angle) / PART)
     step = arc.angle / parts
-    return [_golden(arc, corner, step * number, step * (number + 1)) for number in range(parts)]
+    middles = [math.dist(arc.spot(step * (number + 0.5)), corner) for number in range(parts)]
+    least = min(middles) + arc.radius * step / 2
+    return [
+        _golden(arc, corner, step * number, step * (number + 1))
+        for number, middle in enumerate(middles)
+        if middle <= least
+    ]
 
 
 def _golden(arc: _Arc, corner: Spot, low: float, high: float) -> float:
+    one, other = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
+    at_one, at_other = math.dist(arc.spot(one), corner), math.dist(arc.spot(other), corner)
     for _ in range(STEPS):
-        one, other = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
-        if math.dist(arc.spot(one), corner) <= math.dist(arc.spot(other), corner):
-            high = other
+        if at_one <= at_other:
+            high, other, at_other = other, one, at_one
+            one = high - GOLDEN * (high - low)
+            at_one = math.dist(arc.spot(one), corner)
         else:
-            low = one
+            low, one, at_one = one, other, at_other
+            other = low + GOLDEN * (high - low)
+            at_other = math.dist(arc.spot(other), corner)
     return (low + high) / 2
