@@ -162,20 +162,44 @@ def after_each(bench: Bench) -> dict[int, str]:
     for feature in dict.fromkeys(mark["feature"] for mark in bench.marks):
         bends = bench.bends(feature)
         if re.fullmatch(r"path\[\d+\]", feature or ""):
-            found[bends[-1]["step"]] = _after_corner(bench, feature, bends[-1])
+            found |= _after_corners(bench, feature, bends)
         else:
             found |= _after_feature(bench, feature, bends)
     return {step: said for step, said in found.items() if said}
 
 
-def _after_corner(bench: Bench, corner: str, mark: Mapping[str, Any]) -> str:
+def _after_corners(bench: Bench, feature: str, bends: Sequence[Mapping[str, Any]]) -> dict[int, str]:
+    """A corner of one bend or many; a return bend is two, and the way across is known after the second."""
+    if "u_bend" not in _item(bench.document, feature):
+        return _after_shots(bench, feature, bends)
+    half = len(bends) // 2
+    found = {**_after_shots(bench, feature, bends[:half]), **_after_shots(bench, feature, bends[half:])}
+    across = [check for check in bench.dimensions if check.place == f"{feature}.u_bend"]
+    if across:
+        found[bends[-1]["step"]] = f"back to back {bare(bench.length(across[0]))}, square"
+    return found
+
+
+def _after_shots(bench: Bench, corner: str, shots: Sequence[Mapping[str, Any]]) -> dict[int, str]:
+    """How far a bend of many shots has come, so that nobody loses count; first of all how many, and how far apart."""
+    turned, found = 0.0, dict[int, str]()
+    for shot in shots:
+        turned += shot["angle"]
+        found[shot["step"]] = f"so far {degrees(turned)}"
+    if len(shots) > 1:
+        apart = bare(format_length(abs(shots[1]["station"] - shots[0]["station"]), bench.tape))
+        found[shots[0]["step"]] = f"{len(shots)} shots of {degrees(shots[0]['angle'])}, {apart} apart"
+    return {**found, shots[-1]["step"]: _after_corner(bench, corner, shots[-1]["step"], turned)}
+
+
+def _after_corner(bench: Bench, corner: str, step: int, angle: float) -> str:
     """The leg that this bend has finished, and whether it is square."""
     number = int(corner[5:-1])
     before = [f"path[{number - 1}]", f"path[{number - 2}]"]
-    done = {one["feature"] for one in bench.marks if one["step"] <= mark["step"]}
+    done = {one["feature"] for one in bench.marks if one["step"] <= step}
     leg = number - 1 if _all_done(bench, number - 1, done) else number + 1
     found = [check for check in bench.dimensions if check.place == f"path[{leg}].leg"]
-    square = "square" if abs(mark["angle"] - 90) < FLAT else degrees(mark["angle"])
+    square = "square" if abs(angle - 90) < FLAT else degrees(angle)
     kick = next((f for f in sorted(done) if f and f.startswith(before[0] + ".") and len(bench.bends(f)) == 1), None)
     if kick:
         return f"kick {bench.rise(kick)}, {square}"
@@ -222,6 +246,12 @@ def _kind(document: Mapping[str, Any], feature: str) -> str:
         return str(document["path"][leg]["features"][place]["kind"])
     except (KeyError, IndexError):
         return ""
+
+
+def _item(document: Mapping[str, Any], place: str) -> Mapping[str, Any]:
+    """What stands at `path[1]` of a document; nothing if it has none."""
+    path, number = document.get("path") or (), int(place[5:-1])
+    return path[number] if number < len(path) and isinstance(path[number], Mapping) else {}
 
 
 def ticks(bench: Bench) -> tuple[str, ...]:

@@ -76,6 +76,26 @@ def test_a_step_is_checked_before_the_next_bend_hides_it(tag, step, words):
     assert checking.after_each(bench(tag))[step] == words
 
 
+def after_joined(item):
+    path = [{"leg": 48}, item, {"leg": 44}]
+    document = {"format": "run/1", "tag": "S", "raceway": "EMT", "size": "1/2", "measure": "back", "path": path}
+    solved = layout({**document, "bender": sample.PROFILES["EMT", "1/2"]})
+    return checking.after_each(checking.Bench.of(solved, document, 0))
+
+
+def test_nobody_loses_count_of_the_shots_of_a_large_bend():
+    # spacing by the book, 24 x 1.57 / 15 = 2.51 (NJATC, Conduit Fabrication, level 2, lesson 4, divides by the shots)
+    said = after_joined({"corner": 90, "turn": "left", "radius": 24})
+    assert said[1] == "15 shots of 6°, 2 1/2 apart"
+    assert [said[step] for step in (2, 3, 14)] == ["so far 12°", "so far 18°", "so far 84°"]
+    assert said[15] == "to back 48, square"
+
+
+def test_a_return_bend_is_checked_across_its_backs():
+    # a width of 20 between centres and a diameter of 0.706
+    assert after_joined({"u_bend": 20, "turn": "left"}) == {1: "to back 48, square", 2: "back to back 20 11/16, square"}
+
+
 def test_nothing_is_checked_before_it_is_bent():
     after = checking.after_each(bench("K-07"))
     assert 1 not in after and 6 not in after
