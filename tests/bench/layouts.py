@@ -62,10 +62,10 @@ def feature(chance: random.Random, radius: float, here: float) -> tuple[Document
 
 
 def mixed(chance: random.Random, tag: str) -> Document:
-    """One to four legs, with a box offset, a kick, offsets and saddles among them: twice the bends of a usual run."""
+    """One to three legs, with a box offset, a kick, offsets and saddles among them: twice the bends of a usual run."""
     raceway, size, bender, radius = chance.choice(SHOES)
     path: list[Document] = []
-    corners = chance.randrange(4)
+    corners = chance.choice([0, 1, 1, 2])
     for number in range(corners + 1):
         features, here = [], 16.0
         if number == 0 and chance.random() < 0.4:
