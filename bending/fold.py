@@ -176,9 +176,9 @@ def _walk(length: float, stretches: Sequence[Stretch], shoe: Shoe, frame: Frame)
 
 
 def _cross_over(stick: Stick, frame: Frame) -> tuple[Frame, dict[str, Any]]:
-    """The frame at the next piece's start, and the turn between them if there is one."""
+    """The frame at the next piece's start, and the bought part between them if there is one."""
     then = stick.then
-    if then is None or then.angle == 0:
+    if then is None:
         return frame.walk(stick.gap), {}
     before = frame.walk(then.before)
     after = before.round(then.radius, then.angle, then.roll)

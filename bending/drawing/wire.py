@@ -106,7 +106,7 @@ def wire_of_fold(folded: Mapping[str, Any], diameter: float, piece: int | None =
             joints.append((len(elbows), _vector(stock["points"][0])))
         elbows += [_elbow(bend) for bend in stock["bends"]]
     start, end = _vector(pieces[0]["points"][0]), _vector(pieces[-1]["points"][-1])
-    wire = _joined(start, with_shots(elbows), end, diameter)
+    wire = _joined(start, with_shots(elbows), end, diameter, _leg_after(folded["pieces"][: piece or 0]))
     found = (Joint(2 * after, math.dist(wire.parts[2 * after].start, place)) for after, place in joints)
     return replace(wire, joints=tuple(found))
 
@@ -114,7 +114,7 @@ def wire_of_fold(folded: Mapping[str, Any], diameter: float, piece: int | None =
 def _crossing(before: Mapping[str, Any], after: Mapping[str, Any], diameter: float) -> Elbow | None:
     """The bought part that turns between two pieces; a conduit body, which has no radius, as tight as can be seen."""
     turn = before.get("then")
-    if turn is None:
+    if turn is None or not turn["angle"]:
         return None
     if turn["radius"]:
         return _elbow(turn)
@@ -206,9 +206,16 @@ def _is_corner(feature: str, angle: float) -> bool:
     return bool(re.fullmatch(r"path\[\d+\]", feature)) if feature else angle >= CORNER_ANGLE
 
 
-def _joined(start: Vector, elbows: Sequence[Elbow], end: Vector, diameter: float) -> Wire:
+def _leg_after(pieces: Sequence[Mapping[str, Any]]) -> str:
+    """The leg that some pieces end on."""
+    turns = [turn for stock in pieces for turn in (*stock["bends"], stock.get("then") or {})]
+    found = [re.fullmatch(r"path\[(\d+)\]", turn.get("feature") or "") for turn in turns]
+    return f"path[{max((int(one[1]) + 1 for one in found if one), default=0)}]"
+
+
+def _joined(start: Vector, elbows: Sequence[Elbow], end: Vector, diameter: float, leg: str = "path[0]") -> Wire:
     parts: list[Part] = []
-    here, leg = start, "path[0]"
+    here = start
     for index, elbow in enumerate(elbows):
         parts += [Straight(here, elbow.start, leg, _slope(elbows, index)), elbow]
         here, leg = elbow.end, _next_leg(elbow, leg)

@@ -36,6 +36,7 @@ def _ticket(release: Release, part: int, *, number: int, at: datetime, piece: Pi
     revision, document, layout = release.revision, release.document, release.layout
     run, stick = revision.run, layout["pieces"][part]
     bench = checking.Bench.of(layout, document, part)
+    ends = ends_of(document, layout, part)
     remake = _remake(release, piece)
     return TicketContent(
         size=_size(document),
@@ -46,8 +47,8 @@ def _ticket(release: Release, part: int, *, number: int, at: datetime, piece: Pi
         needed=f"needed {when(revision.needed_at, run.job)}" if revision.needed_at else "no day given",
         drop=f"drop: {_inside(revision.drop, run.job)}" if revision.drop else "",
         cut=stick["cut"],
-        zero_words=_zero_words(document, stick),
-        zero_more=f"{_threads(stick, document)} {_runs_long(document)}",
+        zero_words=_zero_words(ends, stick),
+        zero_more=f"{_threads(stick, document)} {_runs_long(document, ends)}",
         cut_more=_cut_more(release, part),
         bends=_bends(bench, stick),
         layout=layout,
@@ -56,7 +57,7 @@ def _ticket(release: Release, part: int, *, number: int, at: datetime, piece: Pi
         tape=bench.tape,
         checks=checking.boxes(bench),
         ticks=checking.ticks(bench),
-        fittings=(_fitting(document, "start"), _fitting(document, "end")),
+        fittings=(_fitting(ends["start"]), _fitting(ends["end"])),
         fittings_more="Ream both ends. Cap both.",
         bender=_bender(release.profile, run.job),
         paper=_paper(release, number, at),
@@ -162,26 +163,41 @@ def shoe_words(in_shoe: str, roll: float, zero: str) -> tuple[str, str]:
     return f"{checking.degrees(degrees)} from {line}", f"toward {side}"
 
 
-def _end_words(document: Mapping[str, Any], end: str) -> str:
-    """ "A end, box face, box C-3": A is always the run's start."""
-    to = str((document.get(end) or {}).get("to", ""))
+def ends_of(document: Mapping[str, Any], layout: Mapping[str, Any], part: int) -> dict[str, Mapping[str, Any]]:
+    """What stands at a stick's two ends: the run's own end, or what joins it to the stick beside it."""
+    pieces = layout["pieces"]
+    ends = {end: document.get(end) or {} for end in ("start", "end")}
+    if part > 0:
+        ends["start"] = _joint(pieces[part - 1], part)
+    if part < len(pieces) - 1:
+        ends["end"] = _joint(pieces[part], part + 2)
+    return ends
+
+
+def _joint(before: Mapping[str, Any], other: int) -> Mapping[str, Any]:
+    """A joint as an end: where it goes, and what is put on it."""
+    return {"to": f"piece {other}", "fitting": (before.get("then") or {}).get("fitting", "coupling"), "joint": True}
+
+
+def _end_words(ends: Mapping[str, Mapping[str, Any]], end: str) -> str:
+    """ "A end, box face, box C-3": A is always the one nearer to the run's start."""
+    to = str(ends[end].get("to", ""))
     letter = "A end" if end == "start" else "B end"
     return f"{letter}, {to}" if to else letter
 
 
-def _zero_words(document: Mapping[str, Any], stick: Mapping[str, Any]) -> str:
+def _zero_words(ends: Mapping[str, Mapping[str, Any]], stick: Mapping[str, Any]) -> str:
     """The end that is zero; on a stick that is bent end for end, from which step on it is the other one."""
     zero = stick["zero"]
     far = "end" if zero == "start" else "start"
     turned = [mark["step"] for mark in stick["marks"] if mark["from"] == far]
-    words = _end_words(document, zero)
-    return f"{words}. From bend {min(turned)} on: {_end_words(document, far)}" if turned else words
+    words = _end_words(ends, zero)
+    return f"{words}. From bend {min(turned)} on: {_end_words(ends, far)}" if turned else words
 
 
-def _fitting(document: Mapping[str, Any], end: str) -> str:
+def _fitting(end: Mapping[str, Any]) -> str:
     """Where the end goes and what is put on it."""
-    known = document.get(end) or {}
-    return "; ".join(filter(None, (str(known.get("to", "")), str(known.get("fitting") or NO_FITTING))))
+    return "; ".join(filter(None, (str(end.get("to", "")), str(end.get("fitting") or NO_FITTING))))
 
 
 def _threads(stick: Mapping[str, Any], document: Mapping[str, Any]) -> str:
@@ -192,9 +208,9 @@ def _threads(stick: Mapping[str, Any], document: Mapping[str, Any]) -> str:
     return "No threads asked for." if document["raceway"] in ("RMC", "IMC") else "No threads."
 
 
-def _runs_long(document: Mapping[str, Any]) -> str:
+def _runs_long(document: Mapping[str, Any], ends: Mapping[str, Mapping[str, Any]]) -> str:
     long = document.get("run_long")
-    if not long:
+    if not long or ends[long["end"]].get("joint"):
         return "No end runs long."
     letter = "A" if long["end"] == "start" else "B"
     return f"{letter} end runs {checking.bare(str(long['by']))} long: cut it in the field."
@@ -250,15 +266,15 @@ def label(piece: Piece, *, number: int, at: datetime) -> LabelContent:
     release, revision, run = piece.release, piece.revision, piece.run
     document, layout, part = release.document, release.layout, piece.part - 1
     bench = checking.Bench.of(layout, document, part)
-    parts = _parts(release)
+    ends, parts = ends_of(document, layout, part), _parts(release)
     return LabelContent(
         size=_size(document),
         tag=run.tag,
         copy=f"copy {piece.copy} of {revision.quantity}",
         job=run.job.name,
         place=_inside(run.place, run.job),
-        a_end=_end_label(document, "start"),
-        b_end=_end_label(document, "end"),
+        a_end=_end_label(ends["start"]),
+        b_end=_end_label(ends["end"]),
         revision=revision.letter,
         overall=overall(layout, part, bench),
         layout=layout,
@@ -275,8 +291,10 @@ def label_query() -> Any:
     return Piece.objects.select_related("release", "revision", "run__job", "run__place")
 
 
-def _end_label(document: Mapping[str, Any], end: str) -> str:
-    return str((document.get(end) or {}).get("to", "")) or "not named"
+def _end_label(end: Mapping[str, Any]) -> str:
+    """Where an end goes: a joint's stick, by the fitting between them."""
+    to = str(end.get("to", "")) or "not named"
+    return f"{end['fitting']} to {to}" if end.get("joint") else to
 
 
 def overall(layout: Mapping[str, Any], part: int, bench: checking.Bench) -> str:

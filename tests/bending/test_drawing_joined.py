@@ -70,3 +70,10 @@ def test_a_standing_view_says_what_a_leg_goes_to(item: Document, words: str) -> 
     view = standing_view(layout(document), document)
     assert view is not None
     assert words in to_svg(view)
+
+
+def test_the_legs_of_a_later_piece_keep_their_places_in_the_document() -> None:
+    path = [leg(40), corner(90), leg(30), {"fitting": "coupling", "allowance": "1/16"}, leg(50), corner(90), leg(20)]
+    laid = layout(run(*path))
+    found = [[one.place for one in check_dimensions(laid, piece)] for piece in (0, 1)]
+    assert found == [["path[0].leg", "path[2].leg"], ["path[4].leg", "path[6].leg"]]

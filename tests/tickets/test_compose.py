@@ -152,3 +152,29 @@ def test_a_colour_that_is_none_is_refused():
 def test_times_are_told_in_the_job_s_zone():
     release = sample.release(sample.demo_run("K-07"), needed_at=sample.AT + timedelta(hours=20))
     assert ticket(release=release).needed == "needed Wed Nov 25, 2:20"
+
+
+def in_two():
+    """Box to panel, with a conduit body between."""
+    body = {"fitting": "conduit body", "corner": 90, "turn": "off", "allowance": 2}
+    document = {
+        "format": "run/1", "tag": "LB-1", "raceway": "EMT", "size": "3/4", "mount": "wall", "heads": "up",
+        "start": {"to": "box face", "fitting": "connector", "allowance": "1/8"}, "end": {"to": "panel top"},
+        "run_long": {"end": "end", "by": 2}, "path": [{"leg": 48}, body, {"leg": 44}],
+    }  # fmt: skip
+    return sample.release(sample.run_of(document))
+
+
+def test_a_stick_between_others_ends_at_what_joins_them_and_not_at_the_run_s_ends():
+    first, second = compose.tickets(in_two(), number=1, at=sample.AT)
+    assert first.fittings == ("box face; connector", "piece 2; conduit body")
+    assert second.fittings == ("piece 1; conduit body", f"panel top; {compose.NO_FITTING}")
+    assert second.zero_words == "A end, piece 1"
+    assert ("2 long" in first.zero_more, "2 long" in second.zero_more) == (False, True)
+
+
+def test_a_label_says_by_what_its_piece_goes_on():
+    release = in_two()
+    labels = [compose.label(sample.piece(release, part=part), number=1, at=sample.AT) for part in (1, 2)]
+    assert [(one.a_end, one.b_end) for one in labels] == [
+        ("box face", "conduit body to piece 2"), ("conduit body to piece 1", "panel top")]  # fmt: skip
