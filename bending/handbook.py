@@ -13,8 +13,9 @@ from typing import Any
 from bending.bender import Profile
 from bending.book import NO_RULE, BookMark, Work, Zero
 from bending.features import BoxOffset, Feature, Kick, Offset, Saddle3, Saddle4
-from bending.fold import Mark, Shoe, Stick, fold_stick
+from bending.fold import fold_stick
 from bending.lengths import format_length
+from bending.marked_stick import Mark, Shoe, Stick
 from bending.path import Bend, Path
 from bending.problems import Problems
 from bending.rules import (
