@@ -7,4 +7,4 @@ from django.http import HttpRequest
 
 
 def frame(request: HttpRequest) -> dict[str, Any]:
-    return {"shop_name": settings.SHOP_NAME, "demo": settings.DEMO}
+    return {"shop_name": settings.SHOP_NAME, "demo": settings.DEMO, "shop_zone": settings.SHOP_TIME_ZONE}

@@ -13,6 +13,7 @@ const here = location.pathname + location.search;
 let timer = null;
 let gone = false;
 let stale = false;
+let tried = false;
 
 /* What it is called in the list of what isn't sent. */
 function words() {
@@ -101,6 +102,7 @@ async function submitted(event) {
 /* The shop says better what is wrong; without it, the device says what it can. */
 async function answers() {
   if ((await outbox.hello()).state === "ok") return true;
+  tried = true;
   const [first] = check.show(form(), { empty: true });
   document.getElementById(`${first.name}-said`)?.closest(".field")?.scrollIntoView({ block: "center" });
   return false;
@@ -132,7 +134,7 @@ function noAnswer(event) {
   document.getElementById("trouble").hidden = true;
   if (elt.name === "do" && /^(leg_add|feature_add|take):/.test(elt.value)) editHere(elt.value);
   else if (elt.matches("button, select")) notice("warning", "That needs the shop's answer. The numbers can go on without it.");
-  check.show(form(), { empty: false });
+  check.show(form(), { empty: tried });
   stale = true;
 }
 

@@ -37,7 +37,7 @@ function shownGroup([state, words, name], own) {
 
 function shownEntry(entry, name) {
   const words = element("div", "", element("b", "", entry.words), element("small", "", since(entry)));
-  if (entry.state === "refused") words.append(element("p", "error", entry.refusal.words), element("p", "", DO[entry.refusal.code] ?? ""));
+  if (entry.state === "refused") words.append(element("p", "error", entry.refusal.words), element("p", "", DO[entry.refusal.code] ?? "Open it, mend it, and send it again."));
   const row = element("div", `kept-entry ${entry.state}`, sign(name), words, element("div", "keys", ...keys(entry)));
   row.dataset.nonce = entry.nonce;
   return row;

@@ -30,9 +30,9 @@ async function showCount() {
 
 function under({ all, own, refused, oldest }) {
   if (refused > 0) return `${refused} ${refused === 1 ? "needs" : "need"} you`;
-  if (own === 0) return `${all} of somebody else`;
+  if (outbox.mine() && own === 0) return `${all} of somebody else`;
   if (outbox.signal.state === "signed-out") return "sign in to send";
-  return age(oldest) === "now" ? "kept here" : `kept here ${age(oldest)}`;
+  return !oldest || age(oldest) === "now" ? "kept here" : `kept here ${age(oldest)}`;
 }
 
 function showAge() {

@@ -1,7 +1,6 @@
 /* Words for times and counts, and notices above the page. */
 
 const MINUTE = 60000;
-const pad = (number) => String(number).padStart(2, "0");
 
 /** `now`, `12 min`, `3 h`, `2 days` */
 export function age(moment) {
@@ -13,13 +12,15 @@ export function age(moment) {
   return `${Math.floor(hours / 24)} days`;
 }
 
-/** `13:05`, with the day where it isn't today's */
+/** `13:05` in the shop's zone, as the page's own times are; with the day where it isn't today's. */
 export function clock(moment) {
-  const at = new Date(moment);
-  const hour = `${at.getHours()}:${pad(at.getMinutes())}`;
-  if (at.toDateString() === new Date().toDateString()) return hour;
-  return `${at.toLocaleDateString("en", { weekday: "short", day: "numeric", month: "short" })} ${hour}`;
+  const hour = inZone(moment, { hour: "numeric", minute: "2-digit", hourCycle: "h23" });
+  const day = (when) => inZone(when, { weekday: "short", day: "numeric", month: "short" });
+  return day(moment) === day(Date.now()) ? hour : `${day(moment)} ${hour}`;
 }
+
+const inZone = (moment, parts) =>
+  new Intl.DateTimeFormat("en-GB", { ...parts, timeZone: document.documentElement.dataset.zone }).format(new Date(moment));
 
 export function element(name, className = "", ...inside) {
   const made = document.createElement(name);
