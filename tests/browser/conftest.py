@@ -1,11 +1,14 @@
 """A real Chromium against a real server of the project."""
 
+import contextlib
 import os
 import shutil
+import socket
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from django.core.servers.basehttp import ThreadedWSGIServer
 from django.test.testcases import LiveServerThread
 
 CHROMIUM = os.environ.get("RACEWRIGHT_CHROMIUM") or shutil.which("chromium") or "/usr/bin/chromium"
@@ -22,14 +25,56 @@ def browser_type_launch_args() -> dict[str, Any]:
     }
 
 
+class Hangs(ThreadedWSGIServer):
+    """Hangs up on everybody when it is closed: a browser would go on talking over the lines that it has."""
+
+    def __init__(self, *words: Any, **more: Any) -> None:
+        self.lines: list[socket.socket] = []
+        # It starts again while the lines that it hung up still linger at its port.
+        super().__init__(*words, **more | {"allow_reuse_address": True})
+
+    def process_request(self, request: Any, client_address: Any) -> None:
+        self.lines.append(request)
+        super().process_request(request, client_address)
+
+    def server_close(self) -> None:
+        super().server_close()
+        for line in self.lines:
+            with contextlib.suppress(OSError):
+                line.shutdown(socket.SHUT_RDWR)
+
+
+class Thread(LiveServerThread):
+    server_class = Hangs
+
+
+class Server:
+    """The running site; static files come from whitenoise, as in a shop. Stopped, it starts again where it was."""
+
+    port = 0
+
+    def start(self) -> None:
+        self.thread = Thread("localhost", lambda application: application, port=self.port)  # type: ignore[arg-type]
+        self.thread.daemon = True
+        self.thread.start()
+        self.thread.is_ready.wait()
+        if self.thread.error:
+            raise self.thread.error
+        self.port = self.thread.port
+
+    def stop(self) -> None:
+        self.thread.terminate()
+
+
 @pytest.fixture
-def site(transactional_db: None) -> Iterator[str]:
-    """The address of the running site; static files come from whitenoise, as in a shop."""
-    thread = LiveServerThread("localhost", lambda application: application)  # type: ignore[arg-type]
-    thread.daemon = True
-    thread.start()
-    thread.is_ready.wait()
-    if thread.error:
-        raise thread.error
-    yield f"http://localhost:{thread.port}"
-    thread.terminate()
+def server(transactional_db: None) -> Iterator[Server]:
+    running = Server()
+    running.start()
+    yield running
+    running.stop()
+
+
+@pytest.fixture
+def site(server: Server) -> str:
+    """The address of the running site."""
+    return f"http://localhost:{server.port}"

@@ -10,6 +10,7 @@ from django.conf import settings
 from django.test import Client
 from playwright.sync_api import expect
 
+from shop.jobs import offline
 from shop.jobs import services as jobs
 from shop.requests import services
 from shop.requests.models import Paper, Profile, Question, Request, Revision, Run
@@ -284,6 +285,28 @@ def test_a_server_that_is_down_is_no_signal(phone):
     phone.page.get_by_role("button", name="Try to send now").tap()
     phone.all_sent()
     assert tags() == ["S-01"]
+
+
+def test_a_server_that_is_stopped_is_no_signal_either(phone, server):
+    phone.warm()
+    server.stop()
+    phone.straight("S-01").copy().send().see("Goes by itself when there is signal")
+    server.start()
+    phone.all_sent()
+    assert tags() == ["S-01"]
+
+
+def test_a_new_version_of_the_site_takes_over_with_the_pages_that_were_kept(phone, monkeypatch):
+    phone.warm().go("/runs/")
+    source = offline.worker()
+    monkeypatch.setattr(offline, "worker", lambda: source.replace('"version": "', '"version": "next-'))
+    phone.page.evaluate("""async () => { const site = await navigator.serviceWorker.getRegistration();
+      const turn = new Promise((told) => (navigator.serviceWorker.oncontrollerchange = told));
+      await site.update(); await turn;
+      while (site.active.state !== "activated") await new Promise((told) => setTimeout(told, 50)); }""")
+    names = phone.page.evaluate("() => caches.keys()")
+    assert len(names) == 2 and all("-next-" in name for name in names)
+    phone.cut().go("/runs/").copy().pick("Stub 90").copy()
 
 
 # A no of the shop's
