@@ -79,6 +79,7 @@ function warmed(worker, said) {
 
 async function start() {
   takeForms();
+  if (root.dataset.kept) document.querySelectorAll("#notices .notice:not([id])").forEach((old) => old.remove());
   saySaid();
   store.onChange(showCount);
   document.addEventListener("racewright:signal", () => (showAge(), showCount()));
