@@ -127,16 +127,22 @@ def _solved(asked: Mapping[str, Any], found: dict[str, Any]) -> Solved:
     )
 
 
-def _marks(found: Mapping[str, Any]) -> list[Mapping[str, Any]]:
-    return [mark for piece in found["pieces"] for mark in sorted(piece["marks"], key=lambda mark: mark["station"])]
+def _turns(found: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """The marks, and the fittings that turn between two sticks, as they lie along the run."""
+    turns: list[Mapping[str, Any]] = []
+    for piece in found["pieces"]:
+        turns += sorted(piece["marks"], key=lambda mark: mark["station"])
+        turns += [piece["then"]] if (piece.get("then") or {}).get("angle") else []
+    return turns
 
 
 def is_three_d(found: Mapping[str, Any]) -> bool:
-    """Whether a layout's bends go in more than two directions, or in two that aren't square to the surface.
+    """Whether a layout's bends and turning fittings go in more than two directions, or in two that aren't square to the
+    surface.
 
     Rolls are told in the frame that is carried along: a run stays in one plane when they are alike or opposite.
     """
-    planes = [mark["roll"] % 180 for mark in _marks(found)]
+    planes = [turn["roll"] % 180 for turn in _turns(found)]
     return any(_apart(plane, planes[0]) or (_apart(plane, 0) and _apart(plane, 90)) for plane in planes)
 
 
@@ -150,8 +156,8 @@ def shape_of(found: Mapping[str, Any], conduit: str) -> str:
 
     Which way the first bend goes makes no difference: the same pipe is turned round in the hand.
     """
-    marks = _marks(found)
-    bends = [(round(mark["angle"], 1), round(mark["roll"] - marks[0]["roll"], 1) % 360) for mark in marks]
+    turns = _turns(found)
+    bends = [(round(turn["angle"], 1), round(turn["roll"] - turns[0]["roll"], 1) % 360) for turn in turns]
     straight = [[_sixteenths(math.dist(*leg)) for leg in pairwise(piece["points"])] for piece in fold(found)["pieces"]]
     return hashlib.sha256(repr((conduit, bends, straight)).encode()).hexdigest()[:20]
 

@@ -104,7 +104,23 @@ def test_a_run_leaves_one_plane_or_it_does_not(document, leaves):
     assert solved.layout and solved.three_d is leaves
 
 
+def round_a_body(turn):
+    """Out by a conduit body, then a bend."""
+    body = {"fitting": "conduit body", "corner": 90, "turn": "out", "allowance": 2}
+    return stub(path=[{"leg": "30"}, body, {"leg": "30"}, {"corner": 90, "turn": turn}, {"leg": "30"}])
+
+
+@pytest.mark.parametrize(("turn", "leaves"), [("left", True), ("out", False)])
+def test_a_fitting_that_turns_may_lead_out_of_the_plane(turn, leaves):
+    solved = solve(round_a_body(turn))
+    assert solved.layout and solved.three_d is leaves
+
+
 # Alike
+
+
+def test_the_same_sticks_round_a_fitting_the_other_way_are_not_alike():
+    assert solve(round_a_body("left")).shape != solve(round_a_body("right")).shape
 
 
 def test_a_stub_turned_round_in_the_hand_is_alike():
