@@ -8,19 +8,20 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from bending import held, tables
+from bending import held, pulls, supports, tables
 from bending.check import LEVELS, PRACTICE, Check, check
 from bending.clearance import least_gaps
+from bending.codes import code
 from bending.corners import bulge
 from bending.lengths import format_length
 from bending.marks import Marked
 from bending.path import CornerLine, Path
+from bending.pulls import AUTHORITY
 from bending.reach import Offers
 from bending.run import Run
 from bending.vectors import cross, dot
 from bending.words import angle_text
 
-MOST_DEGREES = 360.0
 # Nameplate and measured radius further apart than this are worth a look.
 RADII_DIFFER = 0.05
 # A shot of more than this many degrees shows as a flat.
@@ -28,53 +29,26 @@ LARGEST_SHOT = 10.0
 HEAVY = 50.0
 LONG_TO_CARRY = 120.0
 
-_AUTHORITY = "Local code and the authority having jurisdiction decide."
-_TOTAL_RULE = {
-    "EMT": "NFPA 70 (NEC) 2020, 358.26",
-    "IMC": "NFPA 70 (NEC), 342.26; edition not verified",
-    "RMC": "NFPA 70 (NEC), 344.26; edition not verified",
-}
 
-
-def of(run: Run, path: Path, pieces: Sequence[Marked], offered: Sequence[Offers]) -> list[Check]:
+def of(
+    run: Run, path: Path, pieces: Sequence[Marked], offered: Sequence[Offers], strapped: supports.Straps
+) -> list[Check]:
     """Every check: ``code``, ``level`` (one of ``LEVELS``), ``words``, ``source`` and, where it has one, ``at``.
-    ``offered`` are each piece's orders."""
+    ``offered`` are each piece's orders, ``strapped`` where it is held up."""
     found = [
-        *_total_bends(run, path),
+        *pulls.checks(run, path),
         *_radius(run, path),
         *held.checks(run, path, pieces, offered),
-        *_not_checked(run),
         *_stick(run, pieces),
         *_plumb(run),
         *_three_dimensional(path),
         *_clearances(run, path),
         *_handling(run, pieces),
+        *_threads(run, path, pieces),
+        *supports.checks(run, strapped),
         *_ends(run),
     ]
     return sorted(found, key=lambda check: LEVELS.index(check["level"]))
-
-
-def _total_bends(run: Run, path: Path) -> Iterator[Check]:
-    """The worst pull: a fitting that can be pulled at ends one count and begins the next."""
-    counts = _pulls(path)
-    # Nothing says at which end of the run the others are: the pulls at both ends are counted with them.
-    worst = max(counts[0] + run.bends_elsewhere, counts[-1] + run.bends_elsewhere, *counts)
-    elsewhere = f" with {run.bends_elsewhere:g} elsewhere on the pull" if run.bends_elsewhere else ""
-    pull = "counted as one pull" if len(counts) == 1 else f"in the worst of {len(counts)} pulls"
-    words = f"Bends add up to {worst:.4g} degrees{elsewhere}, {pull}; 360 are allowed between pull points."
-    level = "rule" if worst > MOST_DEGREES + 1e-6 else "ok"
-    yield check("total_bends", level, f"{words} {_AUTHORITY}", _TOTAL_RULE[run.raceway])
-
-
-def _pulls(path: Path) -> list[float]:
-    """Degrees of bend between each two pull points, from the run's start on."""
-    counts = [0.0]
-    for bend in path.bends:
-        if bend.fitting and bend.fitting.pull_point:
-            counts.append(0.0)
-        else:
-            counts[-1] += bend.angle
-    return counts
 
 
 def _ends(run: Run) -> Iterator[Check]:
@@ -111,9 +85,9 @@ def _radius(run: Run, path: Path) -> Iterator[Check]:
 
 def _radius_check(run: Run, which: str, radius: float, how: str) -> Check:
     least, printed = tables.least_radius(run.size, how), tables.source("bend_radius")
-    words = f"{which} radius is {radius:.2f}; the table's least for {run.size} is {least:g}. {_AUTHORITY}"
+    words = f"{which} radius is {radius:.2f}; the table's least for {run.size} is {least:g}. {AUTHORITY}"
     level = "rule" if radius < least - 1e-6 else "ok"
-    return check("radius", level, words, f"{printed.edition}, {printed.page}")
+    return check("radius", level, words, code(run.edition, "chapter 9 table 2", printed.edition))
 
 
 def _bulge_check(run: Run, corner: CornerLine) -> Check:
@@ -130,22 +104,17 @@ def _bulge_check(run: Run, corner: CornerLine) -> Check:
     return check("segment", level, words, PRACTICE, corner.asked.at)
 
 
-def _not_checked(run: Run) -> Iterator[Check]:
-    if run.conductors:
-        yield check("not_checked", "caution", "Conductor fill isn't checked.", PRACTICE, "conductors")
-    if run.pull_points:
-        words = "Pull points along the run aren't counted: its bends are added up as one pull."
-        yield check("not_checked", "caution", words, PRACTICE, "pull_points")
-
-
 def _stick(run: Run, pieces: Sequence[Marked]) -> Iterator[Check]:
     longest = max(one.piece.length for one in pieces)
     if run.stick is not None:
-        yield check("stick", "ok", f"One stick of {format_length(run.stick)} is long enough.", PRACTICE, "stick")
+        stick = format_length(run.stick)
+        several = f"Each of the {len(pieces)} pieces comes out of a {stick} stick."
+        words = several if len(pieces) > 1 else f"One stick of {stick} is long enough."
+        yield check("stick", "ok", words, PRACTICE, "stick")
     elif longest > tables.USUAL_STICK:
         words = (
             f"{format_length(longest)} is over one 10 ft stick. No stick length was given, so it is laid out as "
-            "one piece: see that you have it that long, or ask for it in two runs."
+            "one piece: see that you have it that long, or say how long a stick is."
         )
         yield check("over_one_stick", "caution", words, PRACTICE)
 
@@ -192,12 +161,28 @@ def _clearances(run: Run, path: Path) -> Iterator[Check]:
 
 
 def _handling(run: Run, pieces: Sequence[Marked]) -> Iterator[Check]:
-    if run.threads and any(one.marks for one in pieces):
-        words = "Cut the threads before bending: a bent leg can't turn in a threader."
-        yield check("thread_before_bending", "caution", words, PRACTICE, "threads")
     for number, one in enumerate(pieces):
         length, of_piece = one.piece.length, f"Piece {number + 1}: " if len(pieces) > 1 else ""
         weight = tables.weight_per_inch(run.raceway, run.size) * length
         if weight > HEAVY or (length > LONG_TO_CARRY and one.marks):
             words = f"{of_piece}{weight:.0f} lb, {format_length(length, feet=True)} long: two people."
             yield check("two_people", "caution", words, PRACTICE)
+
+
+def _threads(run: Run, path: Path, pieces: Sequence[Marked]) -> Iterator[Check]:
+    """A bent leg can't turn in a threader, and neither a die nor a coupling finds its way onto a bend."""
+    if any(one.piece.threads and one.marks for one in pieces):
+        words = "Cut the threads before bending: a bent leg can't turn in a threader."
+        yield check("thread_before_bending", "caution", words, PRACTICE, "threads")
+    room = tables.coupling(run.raceway, run.size).room
+    for number, one in enumerate(pieces, start=1):
+        for end in one.piece.threads if one.marks else ():
+            piece = one.piece
+            first, last = path.bends[piece.first], path.bends[piece.last - 1]
+            straight = first.begins - piece.begins if end == "start" else piece.ends - last.ends
+            if straight < room - 1e-6:
+                words = (
+                    f"Only {format_length(straight)} straight at the threaded {end} of piece {number}; a die and its "
+                    f"head take about {room:g}."
+                )
+                yield check("thread_room", "caution", words, PRACTICE, "threads")

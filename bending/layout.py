@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
-from bending import checks, materials, predicted, reach, reads
+from bending import checks, materials, predicted, reach, reads, supports
 from bending.bender import Profile
 from bending.handbook import handbook
 from bending.lengths import format_length
 from bending.marks import Marked, mark_json
 from bending.orders import marked
 from bending.path import Break, Path, centreline
-from bending.pieces import Piece, split
-from bending.problems import Problem, Problems
+from bending.pieces import split
 from bending.run import Run, parse
 
 
@@ -25,9 +24,8 @@ def layout(document: Mapping[str, Any], profiles: Mapping[str, Profile] | None =
     run = parse(document, profiles)
     path = centreline(run)
     parts = split(run, path)
-    _refuse_over_a_stick(run, parts)
     pieces = tuple(marked(run, path, piece) for piece in parts)
-    offered = reach.offers(run, path, pieces)
+    offered, strapped = reach.offers(run, path, pieces), supports.straps(run, path, parts)
     return {
         "format": "layout/1",
         "tag": run.tag,
@@ -37,9 +35,9 @@ def layout(document: Mapping[str, Any], profiles: Mapping[str, Profile] | None =
         "picked": [pick.as_json() for pick in run.picked],
         "predicted": predicted.dimensions(run, path, pieces),
         "handbook": handbook(run, path),
-        "checks": checks.of(run, path, pieces, offered),
+        "checks": checks.of(run, path, pieces, offered, strapped),
         "orders": [offer.as_json(number) for number, piece in enumerate(offered) for offer in piece],
-        "materials": materials.of(run, path, pieces),
+        "materials": materials.of(run, path, pieces, strapped),
         "size": materials.size(run, path, pieces),
         "reads": reads.back(run),
     }
@@ -81,11 +79,3 @@ def _then(path: Path, one: Break) -> dict[str, Any]:
         "radius": bend.radius,
         "after": round(one.fitting.after - bend.tangent, 9),
     }
-
-
-def _refuse_over_a_stick(run: Run, parts: Sequence[Piece]) -> None:
-    longest = max(piece.length for piece in parts)
-    if run.stick is not None and longest > run.stick + 1e-9:
-        over = format_length(longest - run.stick)
-        words = f"this run is {over} longer than a stick, and runs aren't split into sticks yet: ask for it in two runs"
-        raise Problems([Problem("stick", "not_yet", words)])

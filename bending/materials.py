@@ -12,21 +12,34 @@ from bending.marks import Marked
 from bending.path import Bend, Break, Path
 from bending.pieces import Piece
 from bending.run import Run
+from bending.supports import Straps
 from bending.vectors import Vector, add, dot
 from bending.words import angle_text
 
 
-def of(run: Run, path: Path, pieces: Sequence[Marked]) -> list[dict[str, Any]]:
-    """Conduit by length (inches), the fittings that the ends name, and those in the path."""
+def of(run: Run, path: Path, pieces: Sequence[Marked], strapped: Straps) -> list[dict[str, Any]]:
+    """Conduit by length (inches) and pieces, the fittings that the ends name, those in the path, the couplings of long
+    runs and the straps, with their ``positions`` (inches along the centreline from the run's start)."""
     name = f"{run.size} {run.raceway}"
     conduit = sum(one.piece.length for one in pieces)
-    found: list[dict[str, Any]] = [{"what": "conduit", "text": name, "length": round(conduit, 4), "count": 1}]
+    found: list[dict[str, Any]] = [{"what": "conduit", "text": name, "length": round(conduit, 4), "count": len(pieces)}]
     for which, end in (("start", run.start), ("end", run.end)):
         if end.fitting:
             found.append({"what": "fitting", "text": f"{name} {end.fitting}", "end": which, "count": 1})
     for one in path.breaks:
         found.append({"what": "fitting", "text": f"{name} {_named(path, one)}", "at": one.at, "count": 1})
-    return found
+    joints = [one.piece.ends + one.piece.gap / 2 for one in pieces[:-1] if one.piece.then is None]
+    return [
+        *found,
+        *_spread("fitting", f"{name} coupling", joints),
+        *_spread("strap", f"{name} strap", strapped.positions),
+    ]
+
+
+def _spread(what: str, text: str, positions: Sequence[float]) -> list[dict[str, Any]]:
+    """Alike things along the run, if there are any."""
+    places = [round(one, 4) for one in positions]
+    return [{"what": what, "text": text, "count": len(places), "positions": places}] if places else []
 
 
 def _named(path: Path, one: Break) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from bending import joints, tables
 from bending.path import Break, Path
 from bending.run import Run
 
@@ -32,19 +33,24 @@ class Piece:
 
 
 def split(run: Run, path: Path) -> tuple[Piece, ...]:
-    """The sticks of a run, from its start on: the run is cut at every fitting in its path."""
-    begins, first = [0.0, *(one.ends for one in path.breaks)], [0, *(one.bend + 1 for one in path.breaks)]
-    ends = [*(one.begins for one in path.breaks), path.length]
-    last = [*(one.bend for one in path.breaks), len(path.bends)]
-    return tuple(
-        Piece(*place, run.zero, run.order, _threads(run, number, len(begins)), *_after(path, number))
-        for number, place in enumerate(zip(begins, ends, first, last, strict=True))
-    )
+    """The sticks of a run, from its start on: the run is cut at every fitting in its path, and joined where it is
+    longer than a stick or asked to be. Raises ``Problems`` as ``joints.split``."""
+    found: list[Piece] = []
+    for number, sticks in enumerate(joints.split(run, path)):
+        gaps = [(joints.gap(run), None)] * (len(sticks) - 1) + [_after(path, number)]
+        for stick, after in zip(sticks, gaps, strict=True):
+            found.append(Piece(*stick, run.zero, run.order, (), *after))
+    return tuple(replace(one, threads=_threads(run, number, found)) for number, one in enumerate(found))
 
 
-def _threads(run: Run, number: int, count: int) -> tuple[str, ...]:
-    """The run's threads are at its own ends."""
-    return tuple(end for end in run.threads if number == (0 if end == "start" else count - 1))
+def _threads(run: Run, number: int, found: list[Piece]) -> tuple[str, ...]:
+    """The ends of a piece that are threaded: the run's own where it says so, and at a joint of threaded conduit."""
+    joined = run.raceway in tables.THREADED
+    before = found[number - 1] if number else None
+    start = "start" in run.threads if before is None else joined and before.then is None
+    last = number == len(found) - 1
+    end = "end" in run.threads if last else joined and found[number].then is None
+    return (*(["start"] if start else []), *(["end"] if end else []))
 
 
 def _after(path: Path, number: int) -> tuple[float, Break | None]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,20 +16,21 @@ from bending.problems import Problems
 from bending.reading import Reader, shown
 from bending.reading_features import Measures
 from bending.reading_path import MOUNTS, Leg, read_path
+from bending.reading_pull import Wires, read_conductors, read_places, read_stretches
 from bending.stands import first_stand
 
 REFERENCES = ("back", "centre", "inside")
 ENDS = ("start", "end")
+# Of the code, as an adopting body may have it; the first is taken where a run doesn't say.
+EDITIONS = ("2020", "2023")
 
 _RUN_KEYS = (
     "format", "tag", "mount", "heads", "faces", "raceway", "size", "bender", "measure", "start", "end", "path", "rack",
     "stars", "run_long", "zero", "order", "tape", "stick", "joint_at", "no_joint", "conductors", "bends_elsewhere",
-    "pull_points", "threads",
+    "pull_points", "threads", "edition",
 )  # fmt: skip
 _NOT_YET = {
     "rack": "racks aren't laid out yet: ask for each pipe as its own run",
-    "joint_at": "runs aren't split into sticks yet: ask for each stick as its own run",
-    "no_joint": "runs aren't split into sticks yet: ask for each stick as its own run",
 }
 
 
@@ -69,10 +70,13 @@ class Run:
     order: str
     tape: str
     stick: float | None
-    conductors: Sequence[Any]
+    conductors: tuple[Wires, ...]
     bends_elsewhere: float
-    pull_points: Sequence[Any]
+    pull_points: tuple[float, ...]
     threads: tuple[str, ...]
+    joint_at: tuple[float, ...] = ()
+    no_joint: tuple[tuple[float, float], ...] = ()
+    edition: str = EDITIONS[0]
     picked: tuple[Pick, ...] = ()
 
     @property
@@ -126,10 +130,13 @@ def _read_run(reader: Reader, mapping: Mapping[str, Any], profile: Profile) -> R
         order=_read_order(reader, mapping, profile),
         tape=reader.word(mapping, "tape", "", TAPES, "1/16"),
         stick=reader.maybe_length(mapping, "stick", ""),
-        conductors=reader.items(mapping, "conductors", "", 200),
+        conductors=read_conductors(reader, mapping),
         bends_elsewhere=reader.maybe_number(mapping, "bends_elsewhere", "", 0, 3600) or 0.0,
-        pull_points=reader.items(mapping, "pull_points", "", 200),
+        pull_points=read_places(reader, mapping, "pull_points"),
         threads=_read_threads(reader, mapping),
+        joint_at=read_places(reader, mapping, "joint_at"),
+        no_joint=read_stretches(reader, mapping, "no_joint"),
+        edition=reader.word(mapping, "edition", "", EDITIONS, EDITIONS[0]),
     )
 
 

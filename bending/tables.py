@@ -8,6 +8,8 @@ from functools import cache
 from pathlib import Path
 
 RACEWAYS = ("EMT", "IMC", "RMC")
+# Those that are joined by threads.
+THREADED = ("IMC", "RMC")
 # A 10 ft stick: EMT Steel Tube Institute; RMC and IMC are 10 ft with their coupling on.
 USUAL_STICK = 120.0
 # Carbon steel, lb per cubic inch: a physical property, the same in every handbook.
@@ -45,6 +47,15 @@ class Tube:
     outside_diameter: float
     wall: float
     inside_diameter: float
+
+
+@dataclass(frozen=True)
+class Coupling:
+    """What joins two sticks of one size: ``gap`` it leaves between them, and ``room``, the straight that it needs on
+    either side; inches."""
+
+    gap: float
+    room: float
 
 
 def sizes(raceway: str) -> tuple[str, ...]:
@@ -107,6 +118,28 @@ def fitting_room(raceway: str, size: str) -> float | None:
     return _rooms().get((raceway, size))
 
 
+def coupling(raceway: str, size: str) -> Coupling:
+    """The coupling of a trade size: inches. Raises ``TableError``.
+
+    Source: common practice, none printed; ``tables/couplings.csv`` says so too.
+    """
+    found = _couplings().get((raceway, size))
+    if found is None:
+        raise TableError("unknown_size", f"{raceway} has no coupling for {size!r}")
+    return found
+
+
+def support_span(size: str) -> float:
+    """How far apart supports of a straight run with threaded couplings may stand, in inches. Raises ``TableError``.
+
+    Source: NAVEDTRA 14027, Table 5-5; ``tables/support_spans.csv``.
+    """
+    spans = _spans()
+    if size not in spans:
+        raise TableError("unknown_size", f"no distance between supports is printed for size {size!r}")
+    return spans[size]
+
+
 def source(name: str) -> Source:
     """Source, edition, page and unit of the table in ``tables/NAME.csv``."""
     head = dict(line[2:].split(": ", 1) for line in _lines(name) if line.startswith("# "))
@@ -151,3 +184,14 @@ def _radii() -> dict[str, tuple[float, float]]:
 @cache
 def _rooms() -> dict[tuple[str, str], float]:
     return {(row["raceway"], row["size"]): float(row["room"]) for row in read_rows("fitting_room")}
+
+
+@cache
+def _couplings() -> dict[tuple[str, str], Coupling]:
+    rows = read_rows("couplings")
+    return {(row["raceway"], row["size"]): Coupling(float(row["gap"]), float(row["room"])) for row in rows}
+
+
+@cache
+def _spans() -> dict[str, float]:
+    return {row["size"]: float(row["span"]) for row in read_rows("support_spans")}

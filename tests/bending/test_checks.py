@@ -136,12 +136,6 @@ def test_a_long_bent_piece_takes_two_people() -> None:
     assert "two_people" not in levels(STUB)
 
 
-def test_what_isnt_looked_at_yet_is_said() -> None:
-    document = {**STUB, "conductors": [{"size": "12"}], "pull_points": [40]}
-    places = {one.get("at") for one in layout(document)["checks"] if one["code"] == "not_checked"}
-    assert {"conductors", "pull_points"} <= places
-
-
 def test_a_connector_with_nothing_short_of_the_face_is_a_caution() -> None:
     """Common practice, no source: an EMT set-screw connector stops the conduit 0 to 3/16 short, by make."""
     said = {"to": "box face", "fitting": "set-screw connector"}

@@ -207,7 +207,10 @@ def test_an_elbow_counts_its_degrees_and_a_coupling_ends_no_count() -> None:
 def test_what_stands_in_the_path_is_bought() -> None:
     elbow = {"fitting": "factory elbow", "corner": 90, "turn": "left", "radius": 9, "allowance": 11}
     laid = layout(run(leg(40), elbow, leg(40)))
-    assert [(one["what"], one.get("at")) for one in laid["materials"]] == [("conduit", None), ("fitting", "path[1]")]
+    assert [(one["what"], one.get("at")) for one in laid["materials"][:2]] == [
+        ("conduit", None),
+        ("fitting", "path[1]"),
+    ]
     assert laid["materials"][0]["length"] == pytest.approx(2 * (40 - 11))
 
 

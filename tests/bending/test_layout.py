@@ -7,7 +7,6 @@ import json
 import pytest
 
 from bending.layout import layout
-from bending.problems import Problems
 from tests.bending.documents import HALF_INCH, corner, feature, leg, run
 
 STUB = run(leg(20), corner(90, "left"), leg(60), measure="back")
@@ -68,7 +67,7 @@ def test_threads_stand_on_the_piece() -> None:
 def test_fittings_and_conduit_are_counted() -> None:
     ends = {"to": "box face", "fitting": "set-screw connector"}
     told = [one["text"] for one in layout({**STUB, "start": ends, "end": ends})["materials"]]
-    assert told == ["1/2 EMT", "1/2 EMT set-screw connector", "1/2 EMT set-screw connector"]
+    assert told == ["1/2 EMT", "1/2 EMT set-screw connector", "1/2 EMT set-screw connector", "1/2 EMT strap"]
 
 
 def test_the_finished_piece_is_measured_outside_to_outside() -> None:
@@ -82,11 +81,8 @@ def test_a_bend_that_turns_back_reaches_past_both_of_its_ends() -> None:
     assert shape["size"]["pieces"][0]["box"][0] == pytest.approx(40 + 0.706 / 2, abs=1e-3)
 
 
-def test_a_run_longer_than_its_stick_is_refused_by_name_for_now() -> None:
-    with pytest.raises(Problems) as refused:
-        layout({**STUB, "stick": 70})
-    assert [(one.at, one.code) for one in refused.value.problems] == [("stick", "not_yet")]
-    assert layout({**STUB, "stick": 120})["pieces"]
+def test_a_run_longer_than_its_stick_is_made_of_two() -> None:
+    assert [len(layout({**STUB, "stick": stick})["pieces"]) for stick in (70, 120)] == [2, 1]
 
 
 def test_a_layout_is_plain_json() -> None:
