@@ -4,7 +4,7 @@ import * as store from "./store.js";
 import * as check from "./check.js";
 import { fieldsOf } from "./forms.js";
 import { edited, restore } from "./rows.js";
-import { age, go, key, notice, sayNext } from "./say.js";
+import { age, go, notice, sayNext, sureKey } from "./say.js";
 
 const SETTLED = 250; // ms without a change
 const form = () => document.getElementById("ask");
@@ -55,9 +55,9 @@ async function comeBack() {
 async function putBack(entry) {
   restore(form(), entry.data);
   form().elements.nonce.value = await takenBack(entry);
-  const afresh = key("Start afresh", () => startAfresh(entry.nonce), "plain");
-  const told = entry.refusal ? notice("error", entry.refusal.words) : notice("warning", `As you left it${when(entry)}, and not sent.`);
-  told.append(afresh);
+  const afresh = () => sureKey("Start afresh", "Yes, forget this", () => startAfresh(entry.nonce));
+  if (entry.refusal) notice("error", entry.refusal.words);
+  else notice("warning", `As you left it${when(entry)}, and not sent.`, afresh());
   redraw();
 }
 

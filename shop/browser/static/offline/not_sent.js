@@ -1,7 +1,7 @@
 /* The list of what is kept in this browser: what waits, what the shop said no to and what to do, what he began. */
 import * as outbox from "./outbox.js";
 import * as store from "./store.js";
-import { age, clock, element, key, sign } from "./say.js";
+import { age, clock, element, key, sign, sureKey } from "./say.js";
 
 const list = document.getElementById("kept");
 
@@ -53,7 +53,7 @@ function keys(entry) {
   if (entry.state === "done") return [link("Look at it", entry.answer.page)];
   const { limits, code } = entry.refusal ?? {};
   const open = entry.kind === "question.answer" ? link("Open it", entry.page) : link("Open it", `${entry.page}#kept-${entry.nonce}`);
-  const found = [open, key("Throw it away", (event) => throwAway(entry, event.target), "plain")];
+  const found = [open, sureKey("Throw it away", "Yes, throw it away", () => store.remove(entry.nonce))];
   if (limits?.run) found.unshift(link("What the shop has", `/runs/${limits.run}/`));
   if (code === "changed_meanwhile") found.splice(1, 0, key("Send mine on top", () => onTop(entry)));
   return found;
@@ -63,13 +63,6 @@ function link(words, href) {
   const made = element("a", "key small plain", words);
   made.href = href;
   return made;
-}
-
-/* Nothing is thrown away by one tap. */
-async function throwAway(entry, button) {
-  if (button.dataset.sure) return store.remove(entry.nonce);
-  button.dataset.sure = "yes";
-  button.textContent = "Yes, throw it away";
 }
 
 async function onTop(entry) {

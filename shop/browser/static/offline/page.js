@@ -45,7 +45,7 @@ function showAge() {
   strip.hidden = words.length === 0;
   strip.replaceChildren(words.join(" "));
   if (kept && outbox.signal.state === "ok") strip.append(" ", freshLink());
-  if (kept) document.querySelector(".head .side time")?.closest(".side").replaceChildren(`copy of ${clock(kept)}`);
+  if (kept) document.querySelector(".head .side time")?.closest(".side").replaceChildren("copy of ", element("time", "", clock(kept)));
 }
 
 function freshLink() {

@@ -42,6 +42,13 @@ export function key(words, tap, more = "") {
   return made;
 }
 
+/** A key that does it at the second tap, when it has said what it does: nothing is thrown away by one. */
+export function sureKey(words, sure, tap) {
+  const made = key(words, () => ("sure" in made.dataset ? tap() : sayIt()), "plain");
+  const sayIt = () => Object.assign(made, { textContent: sure }).setAttribute("data-sure", "");
+  return made;
+}
+
 /** A notice above the page; `level` is success, warning or error. */
 export function notice(level, words, ...inside) {
   const signs = { success: "disc", warning: "tray", error: "octagon" };
