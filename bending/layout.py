@@ -17,12 +17,26 @@ from bending.run import Run, parse
 
 
 def layout(document: Mapping[str, Any], profiles: Mapping[str, Profile] | None = None) -> dict[str, Any]:
-    """The ``layout/1`` document of a ``run/1`` document. ``profiles`` are those that ``bender`` may name.
+    """The ``layout/1`` document of a ``run/1`` document; of one with a ``rack``, the ``layouts/1`` of its pipes.
 
-    Inches and degrees. Raises ``Problems`` with every fault found; nothing is half-solved.
+    ``profiles`` are those that ``bender`` may name. Inches and degrees. Raises ``Problems`` with every fault found;
+    nothing is half-solved.
     """
+    if isinstance(document, Mapping) and document.get("rack") is not None:
+        from bending.rack import rack_layout  # a rack lays out its pipes with this module
+
+        return rack_layout(document, profiles)
+    return layout_of_run(document, profiles)
+
+
+def layout_of_run(document: Mapping[str, Any], profiles: Mapping[str, Profile] | None = None) -> dict[str, Any]:
+    """As ``layout``, for who can take one run only: a rack is refused (``rack_of_pipes``)."""
     run = parse(document, profiles)
-    path = centreline(run)
+    return laid(run, centreline(run))
+
+
+def laid(run: Run, path: Path) -> dict[str, Any]:
+    """The ``layout/1`` of a run that was read, along its centreline. Raises ``Problems`` over a stick's length."""
     parts = split(run, path)
     pieces = tuple(marked(run, path, piece) for piece in parts)
     offered, strapped = reach.offers(run, path, pieces), supports.straps(run, path, parts)

@@ -29,9 +29,6 @@ _RUN_KEYS = (
     "stars", "run_long", "zero", "order", "tape", "stick", "joint_at", "no_joint", "conductors", "bends_elsewhere",
     "pull_points", "threads", "edition",
 )  # fmt: skip
-_NOT_YET = {
-    "rack": "racks aren't laid out yet: ask for each pipe as its own run",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +91,8 @@ def parse(document: Mapping[str, Any], profiles: Mapping[str, Profile] | None = 
     if mapping is None:
         raise Problems(reader.problems)
     reader.word(mapping, "format", "", ("run/1",), None)
-    for key, words in _NOT_YET.items():
-        if mapping.get(key) is not None:
-            reader.fault(key, "not_yet", words)
+    if mapping.get("rack") is not None:
+        reader.fault("rack", "rack_of_pipes", "one run is needed here, and this is a rack: take its pipes one by one")
     profile = _read_bender(reader, mapping, profiles or {})
     run = _read_run(reader, mapping, profile or _STAND_IN)
     reader.refuse_if_any()
@@ -151,19 +147,21 @@ def _read_bender(reader: Reader, mapping: Mapping[str, Any], profiles: Mapping[s
         reader.fault("bender", "missing", "name a bender, or give its radius and arrow_lead, or its take_up and gain")
         return None
     if isinstance(bender, str):
-        return _named_bender(reader, bender, profiles, raceway, size)
+        return named_bender(reader, bender, profiles, (raceway, size), "bender")
     return read_profile(reader, bender, "bender", raceway, size)
 
 
-def _named_bender(
-    reader: Reader, name: str, profiles: Mapping[str, Profile], raceway: str, size: str
+def named_bender(
+    reader: Reader, name: str, profiles: Mapping[str, Profile], conduit: tuple[str, str], place: str
 ) -> Profile | None:
+    """The profile of this name, for this raceway and size; what is wrong goes to the reader, and None comes back."""
+    raceway, size = conduit
     profile = profiles.get(name)
     if profile is None:
-        reader.fault("bender", "unknown_bender", f"no profile is called {shown(name)!r}")
+        reader.fault(place, "unknown_bender", f"no profile is called {shown(name)!r}")
     elif (profile.raceway, profile.size) != (raceway, size):
         words = f"{shown(name)!r} is a profile for {profile.size} {profile.raceway}, not for {size} {raceway}"
-        reader.fault("bender", "wrong_bender", words)
+        reader.fault(place, "wrong_bender", words)
     else:
         return profile
     return None

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from bending.bender import Profile
-from bending.layout import layout
+from bending.layout import layout_of_run
 from bending.problems import Problems
 
 MOST_RUNS = 5000
@@ -80,7 +80,7 @@ def _change(number: int, document: Mapping[str, Any], before: Profile, after: Pr
 def _laid_out(document: Mapping[str, Any], profile: Profile) -> tuple[Answer | None, list[dict[str, str]]]:
     """A run's layout on a profile, and what keeps it from being bent."""
     try:
-        laid = layout({**document, "bender": _NAME}, {_NAME: profile})
+        laid = layout_of_run({**document, "bender": _NAME}, {_NAME: profile})
     except Problems as problems:
         return None, [one.as_json() for one in problems.problems]
     cannot = [check for check in laid["checks"] if check["level"] == "cannot"]

@@ -15,7 +15,7 @@ from bending.calibration.bends import AT_FAR_LEG, AT_STUB, Readings
 from bending.calibration.fit import Fit, Matrix, fit, told_apart
 from bending.features import Feature, Kick, Saddle3
 from bending.fold import fold
-from bending.layout import layout
+from bending.layout import layout_of_run
 from bending.path import CornerLine, LegLine, Path, centreline
 from bending.problems import Problem, Problems
 from bending.reading import Reader
@@ -182,7 +182,7 @@ class _Said:
         try:
             self.run = parse(piece.document, profiles)
             self.path = centreline(self.run)
-            self.laid = layout(piece.document, profiles)
+            self.laid = layout_of_run(piece.document, profiles)
         except Problems as problems:
             raise Problems(Problem(f"{at}.run.{one.at}", one.code, one.text) for one in problems.problems) from None
         if len(self.laid["pieces"]) != 1:

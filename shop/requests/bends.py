@@ -8,9 +8,11 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
 
+from django.conf import settings
+
 from bending.bender import Profile as BendingProfile
 from bending.fold import fold
-from bending.layout import layout
+from bending.layout import layout_of_run
 from bending.path import MOST_BENDS
 from bending.problems import Problem, Problems
 from bending.run import parse
@@ -74,9 +76,9 @@ def bending_profile(profile: Profile) -> BendingProfile:
 
 def solve(document: Any, profile: Profile | None = None) -> Solved:
     """Solves a run/1 document on the shop's profile; without one, on what the document itself says of its bender."""
-    asked = {**document, "bender": _bender(profile)} if profile and isinstance(document, Mapping) else document
+    asked = _asked(document, profile)
     try:
-        return _solved(asked, layout(asked))
+        return _solved(asked, layout_of_run(asked))
     except Problems as found:
         return Solved(None, [problem.as_json() for problem in found.problems])
     except UNFORESEEN:
@@ -87,7 +89,7 @@ def solve(document: Any, profile: Profile | None = None) -> Solved:
 
 def sketch(document: Any, profile: Profile | None = None) -> Sketch | None:
     """What a run that can't be bent would look like; None where its numbers can't be read or mean nothing."""
-    asked = {**document, "bender": _bender(profile)} if profile and isinstance(document, Mapping) else document
+    asked = _asked(document, profile)
     try:
         run = parse(asked)
         path = (
@@ -99,6 +101,13 @@ def sketch(document: Any, profile: Profile | None = None) -> Sketch | None:
         return None
     radii, places = [bend.radius for bend in path.bends], [bend.at for bend in path.bends]
     return Sketch(list(path.points), radii, places, run.profile.outside_diameter)
+
+
+def _asked(document: Any, profile: Profile | None) -> Any:
+    """What the solver reads: the document on the shop's bender, from its sticks unless it says how long those are."""
+    if not (profile and isinstance(document, Mapping)):
+        return document
+    return {"stick": settings.STICK, **document, "bender": _bender(profile)}
 
 
 def _can_be_drawn(points: Sequence[tuple[float, float, float]]) -> bool:
