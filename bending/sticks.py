@@ -123,7 +123,7 @@ def _best(begins: float, until: float, layers: Sequence[list[float]], stock: Sto
 
 
 def _step(place: float, before: Sequence[float], ways: dict[float, _Way], stock: Stock) -> _Way | None:
-    """The best way to a joint at ``place``; of equal ones the longest piece before."""
+    """The best way to a joint at ``place``; of equal ones from the joint that lies farthest on."""
     least, most = stock.steps
     low, high = bisect_left(before, place - most - CLOSE), bisect_right(before, place - least + CLOSE)
     best: _Way | None = None
@@ -132,7 +132,7 @@ def _step(place: float, before: Sequence[float], ways: dict[float, _Way], stock:
         whole = left <= 2 * CLOSE
         way = ways[last]
         offered = _Way(way.cuts + (not whole), way.left if whole else min(way.left, -left), last)
-        if best is None or offered[:2] < best[:2]:
+        if best is None or offered[:2] <= best[:2]:
             best = offered
     return best
 

@@ -165,5 +165,7 @@ DJANGO_TABLES2_TEMPLATE = "parts/table.html"
 # The shop's own settings get a page of their own later; until then they stand here, each with its reason.
 SHOP_NAME = environment.text("RACEWRIGHT_SHOP", "Conduit shop")
 SHOP_TIME_ZONE = environment.text("RACEWRIGHT_TIME_ZONE", "America/Chicago")
+# Inches of a stick as it comes: a run that is longer is joined, unless its document says another length.
+STICK = environment.whole_number("RACEWRIGHT_STICK", 120, 24, 480)
 TAPE = environment.choice("RACEWRIGHT_TAPE", "1/16", TAPES)
 PAPER = environment.choice("RACEWRIGHT_PAPER", "letter", ("letter", "a4"))

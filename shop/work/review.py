@@ -45,6 +45,7 @@ HISTORY_WORDS = {
 class Stick:
     cut: float
     svg: SafeString
+    bends: int
 
 
 @dataclass(frozen=True)
@@ -98,7 +99,7 @@ def _sticks(revision: Revision) -> list[Stick]:
     pieces = layout["pieces"]
     drawn = [drawing.stick(layout, number, width=400) for number in range(len(pieces))]
     svgs = [mark_safe(drawing.to_svg(one)) for one in drawn]
-    return [Stick(piece["cut_length"], svg) for piece, svg in zip(pieces, svgs, strict=True)]
+    return [Stick(piece["cut_length"], svg, len(piece["marks"])) for piece, svg in zip(pieces, svgs, strict=True)]
 
 
 def _asked(revision: Revision) -> list[Asked]:
@@ -112,7 +113,12 @@ def _asked(revision: Revision) -> list[Asked]:
 def _marks(revision: Revision) -> list[dict[str, Any]]:
     """In bending order, each with its hook and what it is measured from said as seen from its stick's zero."""
     pieces = (revision.layout or {}).get("pieces", [])
-    return [{**mark, **_said(mark, piece["zero"])} for piece in pieces for mark in piece["marks"]]
+    several = len(pieces) > 1
+    return [
+        {**mark, **_said(mark, piece["zero"]), "stick": number if several else 0}
+        for number, piece in enumerate(pieces, start=1)
+        for mark in piece["marks"]
+    ]
 
 
 def _said(mark: Mapping[str, Any], zero: str) -> dict[str, str]:

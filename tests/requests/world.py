@@ -42,7 +42,7 @@ def too_many_degrees() -> dict[str, Any]:
     legs: list[dict[str, Any]] = [{"leg": "30"}]
     for _ in range(5):
         legs += [{"corner": 90, "turn": "left"}, {"leg": "30"}]
-    return stub() | {"path": legs}
+    return stub() | {"path": legs, "stick": None}
 
 
 @dataclass

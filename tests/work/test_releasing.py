@@ -273,3 +273,16 @@ def test_holding_comes_before_releasing(world):
     revision_hold(revision=revision, actor=world.lead, reason="wall moves")
     with refused("held"):
         services.revision_ok_and_release(revision=revision, actor=world.lead)
+
+
+def test_a_run_longer_than_the_shops_stick_becomes_pieces_of_every_copy(world):
+    """Trade practice: one whole stick and the rest."""
+    long = {"path": [{"leg": "150"}, {"corner": 90, "turn": "left"}, {"leg": "40"}]}
+    made = release(world, world.ok(document=stub() | long, quantity=3))
+    assert made.layout["pieces"][0]["cut_length"] == 120
+    assert sorted(made.pieces.values_list("copy", "part")) == [(copy, part) for copy in (1, 2, 3) for part in (1, 2)]
+
+
+def test_a_document_that_says_how_long_its_sticks_are_is_heard(world):
+    long = {"path": [{"leg": "150"}, {"corner": 90, "turn": "left"}, {"leg": "40"}], "stick": 240}
+    assert len(release(world, world.ok(document=stub() | long)).layout["pieces"]) == 1
