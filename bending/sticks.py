@@ -126,15 +126,16 @@ def _step(place: float, before: Sequence[float], ways: dict[float, _Way], stock:
     """The best way to a joint at ``place``; of equal ones from the joint that lies farthest on."""
     least, most = stock.steps
     low, high = bisect_left(before, place - most - CLOSE), bisect_right(before, place - least + CLOSE)
-    best: _Way | None = None
+    best: tuple[float, float, float] = (math.inf, 0.0, 0.0)
+    # Written out: it is tried for every two places a piece apart.
     for last in before[low:high]:
-        left = most - (place - last)
-        whole = left <= 2 * CLOSE
-        way = ways[last]
-        offered = _Way(way.cuts + (not whole), way.left if whole else min(way.left, -left), last)
-        if best is None or offered[:2] <= best[:2]:
-            best = offered
-    return best
+        cuts, left, _ = ways[last]
+        waste = most - place + last
+        if waste > 2 * CLOSE:
+            cuts, left = cuts + 1, min(left, -waste)
+        if cuts < best[0] or (cuts == best[0] and left <= best[1]):
+            best = (cuts, left, last)
+    return _Way(int(best[0]), best[1], best[2]) if best[0] < math.inf else None
 
 
 # Spans: rising, apart, both ends in them.
