@@ -65,12 +65,15 @@ def rack_layout(document: Mapping[str, Any], profiles: Profiles | None = None) -
 
 
 def _read(document: Mapping[str, Any], profiles: Profiles) -> tuple[Run, Rack]:
-    """Number 1 and the rack; the rack can't be read before the run that it belongs to can."""
-    run = parse({key: value for key, value in document.items() if key != "rack"}, profiles)
-    reader = Reader()
+    """Number 1 and the rack, or what is wrong with both."""
+    reader, run = Reader(), None
+    try:
+        run = parse({key: value for key, value in document.items() if key != "rack"}, profiles)
+    except Problems as found:
+        reader.problems += found.problems
     rack = read_rack(reader, document, run, profiles)
     reader.refuse_if_any()
-    assert rack is not None
+    assert run is not None and rack is not None
     return run, rack
 
 

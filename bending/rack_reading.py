@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from bending import tables
 from bending.bender import Profile, read_profile
+from bending.lengths import format_length
 from bending.reading import Reader, shown
 from bending.run import Run, named_bender
 from bending.stands import PEOPLES_WORDS, turn_of
@@ -16,6 +18,9 @@ from bending.vectors import START
 
 MOST_PIPES = 60
 LARGEST_SPACING = 1000.0
+# Sine of a turn that is square to the rack, and what rounding may make of two pipes that touch: inches.
+SQUARE = 1e-6
+TOUCHING = 1e-6
 SIDES = ("left", "right")
 ALIGNS = ("bottom", "centre")
 CORNERS = ("same", "concentric")
@@ -54,44 +59,56 @@ class Rack:
         return (profile.outside_diameter - self.profiles[0].outside_diameter) / 2
 
 
-def read_rack(reader: Reader, document: Mapping[str, Any], run: Run, profiles: Mapping[str, Profile]) -> Rack | None:
-    """The ``rack`` of a document whose number 1 is ``run``; None after a fault. Faults go to the reader."""
+def read_rack(
+    reader: Reader, document: Mapping[str, Any], run: Run | None, profiles: Mapping[str, Profile]
+) -> Rack | None:
+    """The ``rack`` of a document whose number 1 is ``run``; None after a fault. Faults go to the reader.
+
+    Without a run, because that has faults of its own, those that a rack has in any case are found.
+    """
     before = len(reader.problems)
     mapping = reader.maybe_mapping(document, "rack", "", _KEYS)
     if mapping is None:
         return None
-    sizes = _read_sizes(reader, mapping, run)
-    benders = _read_benders(reader, mapping, document.get("bender"), sizes)
-    spacings = _read_spacings(reader, mapping, len(sizes))
-    side = _read_side(reader, mapping, run)
+    count = _read_count(reader, mapping)
     align = reader.word(mapping, "align", "rack", ALIGNS, "bottom")
     corner = reader.word(mapping, "corner", "rack", CORNERS, "same")
     number_1 = reader.text(mapping, "number_1", "rack")
-    if len(reader.problems) > before:
+    if run is None:
         return None
-    shoes = [_profile(reader, number, (size, bender), run, profiles)
-             for number, (size, bender) in enumerate(zip(sizes, benders, strict=True))]  # fmt: skip
-    found = tuple(shoe for shoe in shoes if shoe)
-    if len(reader.problems) > before:
+    sizes = _read_sizes(reader, mapping, run, count)
+    benders = _read_benders(reader, mapping, document.get("bender"), sizes)
+    spacings = _read_spacings(reader, mapping, len(sizes))
+    side = _read_side(reader, mapping, run)
+    shoes = _read_shoes(reader, (sizes, benders), run, profiles) if len(reader.problems) == before else None
+    if shoes is None:
         return None
-    return Rack(side, spacings, found, tuple(benders), align, corner, number_1)
+    rack = Rack(side, spacings, shoes, tuple(benders), align, corner, number_1)
+    _refuse_touching(reader, mapping, rack)
+    return rack
 
 
-def _read_sizes(reader: Reader, mapping: Mapping[str, Any], run: Run) -> list[str]:
-    """A size for each pipe, number 1's first; at most as many as a rack may have."""
+def _read_count(reader: Reader, mapping: Mapping[str, Any]) -> int | None:
     count = reader.maybe_number(mapping, "count", "rack", 2, MOST_PIPES)
-    if count is not None and count != int(count):
+    if count is None:
+        return None
+    if count != int(count):
         reader.fault("rack.count", "not_whole", "a whole number of pipes is needed here")
+    return int(count)
+
+
+def _read_sizes(reader: Reader, mapping: Mapping[str, Any], run: Run, count: int | None) -> list[str]:
+    """A size for each pipe, number 1's first; at most as many as a rack may have."""
     sizes = reader.items(mapping, "sizes", "rack", MOST_PIPES)
     if not sizes:
         if count is None:
             reader.fault("rack.count", "missing", "say how many pipes there are: count, or sizes with one for each")
-        return [run.size] * int(count or 2)
+        return [run.size] * (count or 2)
     known = _known_sizes(reader, sizes, run)
     if len(sizes) < 2:
         reader.fault("rack.sizes", "too_few", "a rack has two pipes or more, number 1 among them")
     elif count is not None and count != len(sizes):
-        reader.fault("rack.count", "counts_differ", f"there are {len(sizes)} sizes, and a count of {count:g}")
+        reader.fault("rack.count", "counts_differ", f"there are {len(sizes)} sizes, and a count of {count}")
     return known
 
 
@@ -138,10 +155,13 @@ def _read_spacings(reader: Reader, mapping: Mapping[str, Any], count: int) -> tu
 
 
 def _read_side(reader: Reader, mapping: Mapping[str, Any], run: Run) -> str:
-    """Left or right, or one of his own words for it; it must lie along the surface."""
+    """Left or right, or one of his own words for it; it must lie along the surface.
+
+    Untold it is the outside of the first corner in the rack's plane, so that number 1 is inside.
+    """
     word = mapping.get("side")
     if not isinstance(word, str) or word not in PEOPLES_WORDS:
-        return reader.word(mapping, "side", "rack", SIDES, None)
+        return reader.word(mapping, "side", "rack", SIDES, _outside(run))
     before = len(reader.problems)
     turn = turn_of(reader, run.legs[0].stand, START, word, "rack.side")
     if len(reader.problems) > before:
@@ -155,12 +175,44 @@ def _read_side(reader: Reader, mapping: Mapping[str, Any], run: Run) -> str:
     return "left"
 
 
+def _outside(run: Run) -> str | None:
+    """The side away from the first corner that turns to either; none where no corner does."""
+    for corner in run.corners:
+        left = math.sin(math.radians(corner.turn))
+        if corner.angle and abs(left) > SQUARE:
+            return "right" if left > 0 else "left"
+    return None
+
+
+def _refuse_touching(reader: Reader, mapping: Mapping[str, Any], rack: Rack) -> None:
+    """Straight pipes side by side need more than half of both diameters between their centres."""
+    for number, (one, other) in enumerate(pairwise(rack.profiles)):
+        halves = (one.outside_diameter + other.outside_diameter) / 2
+        across = rack.offsets[number + 1][0] - rack.offsets[number][0]
+        if math.hypot(rack.spacings[number], across) <= halves + TOUCHING:
+            place = f"rack.spacings[{number}]" if mapping.get("spacings") is not None else "rack.spacing"
+            least = format_length(math.ceil(math.sqrt(halves * halves - across * across) * 16 + 1e-3) / 16)
+            words = f"pipes {number + 1} and {number + 2} would touch: {least} centre to centre would not"
+            reader.fault(place, "spacing_too_small", words)
+            if place == "rack.spacing":
+                return
+
+
+def _read_shoes(
+    reader: Reader, pipes: tuple[list[str], list[Any]], run: Run, profiles: Mapping[str, Profile]
+) -> tuple[Profile, ...] | None:
+    """A profile for each pipe, number 1's own first; none after a fault."""
+    shoes = [run.profile]
+    for number, (size, bender) in enumerate(zip(*pipes, strict=True)):
+        if number and (shoe := _profile(reader, number, (size, bender), run, profiles)):
+            shoes.append(shoe)
+    return tuple(shoes) if len(shoes) == len(pipes[0]) else None
+
+
 def _profile(
     reader: Reader, number: int, pipe: tuple[str, Any], run: Run, profiles: Mapping[str, Profile]
 ) -> Profile | None:
     size, bender = pipe
-    if number == 0:
-        return run.profile
     place = f"rack.benders[{number}]"
     if isinstance(bender, str):
         return named_bender(reader, bender, profiles, (run.raceway, size), place)

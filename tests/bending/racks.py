@@ -77,11 +77,17 @@ def away(points: Points, line: Points) -> Points:
     return least
 
 
+def bones(parts: list[Points]) -> list[Points]:
+    """A pipe's parts as lines through no more points than they need: two for a straight."""
+    return [points if number % 2 else points[[0, -1]] for number, points in enumerate(parts)]
+
+
 def near_its_own(one: list[Points], other: list[Points], reach: int = 2) -> list[Points]:
     """For each part of a pipe, how far its points are from the neighbour's part of the same number and those near."""
+    lines = bones(one)
     found = []
     for number, points in enumerate(other):
-        around = one[max(0, number - reach) : number + reach + 1]
+        around = lines[max(0, number - reach) : number + reach + 1]
         found.append(np.minimum.reduce([away(points, line) for line in around]))
     return found
 
@@ -89,7 +95,11 @@ def near_its_own(one: list[Points], other: list[Points], reach: int = 2) -> list
 def least_gaps(answer: dict[str, Any]) -> list[float]:
     """Between neighbours, outside to outside, wherever they come nearest; measured both ways."""
     runs = answer["runs"]
-    lines = [np.vstack(pieces(run, start)) for run, start in zip(runs, offsets(answer), strict=True)]
+    lines = [pieces(run, start) for run, start in zip(runs, offsets(answer), strict=True)]
     halves = [run["bender"]["outside_diameter"] / 2 for run in runs]
     pairs = zip(pairwise(lines), pairwise(halves), strict=True)
-    return [min(float(away(a, b).min()), float(away(b, a).min())) - sum(half) for (a, b), half in pairs]
+    return [min(_least(a, b), _least(b, a)) - sum(half) for (a, b), half in pairs]
+
+
+def _least(one: list[Points], other: list[Points]) -> float:
+    return float(away(np.vstack(one), np.vstack(bones(other))).min())

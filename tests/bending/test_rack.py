@@ -258,6 +258,8 @@ def test_a_bender_may_be_named() -> None:
         ({"count": None}, ("rack.count", "missing")),
         ({"spacing": 0}, ("rack.spacing", "not_positive")),
         ({"spacing": math.nan}, ("rack.spacing", "not_finite")),
+        ({"spacing": 0.706}, ("rack.spacing", "spacing_too_small")),
+        ({"spacing": None, "spacings": [2, 0.5]}, ("rack.spacings[1]", "spacing_too_small")),
         ({"spacing": None}, ("rack.spacing", "missing")),
         ({"spacings": [2, 2]}, ("rack.spacing", "spacing_twice")),
         ({"spacing": None, "spacings": [2]}, ("rack.spacings", "counts_differ")),
@@ -282,6 +284,28 @@ def test_a_bender_may_be_named() -> None:
 def test_what_is_wrong_with_a_rack_is_refused_by_name(change: Document, wanted: tuple[str, str]) -> None:
     rack = {"count": 3, "spacing": 2.5, "side": "left", **change}
     assert codes({**run(leg(40)), "rack": rack}) == {wanted}
+
+
+def test_faults_of_the_run_and_of_its_rack_are_told_together() -> None:
+    assert codes({**run(leg(-4)), "rack": {"count": 1}}) == {
+        ("path[0].leg", "not_positive"),
+        ("rack.count", "out_of_range"),
+    }
+
+
+def test_thicker_pipes_on_one_surface_may_stand_a_little_closer_than_half_of_both() -> None:
+    """Bottoms in line, 0.706 and 1.163 across (ANSI C80.3) touch at 2 sqrt(0.353 * 0.5815) = 0.9061."""
+    sizes: Document = {"sizes": ["1/2", "1"], "benders": [None, ONE_INCH]}
+    assert codes(beside(run(leg(40)), 0.906, **sizes)) == {("rack.spacing", "spacing_too_small")}
+    assert layout(beside(run(leg(40)), 0.907, **sizes))["gaps"][0]["gap"] == pytest.approx(0, abs=1e-3)
+    assert codes(beside(run(leg(40)), 0.907, align="centre", **sizes)) == {("rack.spacing", "spacing_too_small")}
+
+
+@pytest.mark.parametrize(("turn", "side"), [("left", "right"), ("right", "left"), (60, "right")])
+def test_number_1_is_inside_the_first_corner_of_the_rack_s_plane_unless_he_says_a_side(turn: Any, side: str) -> None:
+    document = run(leg(50), corner(45, "out"), leg(50), corner(90, turn), leg(60), corner(45, "left"), leg(50))
+    answer = layout({**document, "rack": {"count": 2, "spacing": 2}})["rack"]
+    assert (answer["side"], answer["number_1"]) == (side, "inside of the corner")
 
 
 @pytest.mark.parametrize("rack", [7, "four", [], True])
