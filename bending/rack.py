@@ -22,7 +22,7 @@ from bending.reading import MOST_PROBLEMS, Reader
 from bending.run import Run, parse
 
 # All pipes together, so that no document takes long to answer.
-MOST_BENDS = 3000
+MOST_BENDS = 500
 # Gaps that differ by less are one, and pipes nearer than this touch: inches.
 SAME_GAP = 1e-6
 
