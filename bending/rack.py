@@ -13,6 +13,7 @@ from bending.layout import laid
 from bending.lengths import format_length
 from bending.path import Path, centreline
 from bending.problems import Problem, Problems
+from bending.rack_along import carried
 from bending.rack_documents import documents
 from bending.rack_gap import Nearest, nearest, parts
 from bending.rack_reading import Rack, read_rack
@@ -30,9 +31,11 @@ Profiles = Mapping[str, Profile]
 
 
 class Pipe(NamedTuple):
-    """One pipe of a rack: its number from 1, what it was asked as, its run and centreline, and its layout."""
+    """One pipe of a rack: its number from 1, its run's document before and after the places along its centreline were
+    put in, its run and centreline, and its layout."""
 
     number: int
+    asked: Mapping[str, Any]
     document: Mapping[str, Any]
     run: Run
     path: Path
@@ -42,9 +45,10 @@ class Pipe(NamedTuple):
 def rack_layout(document: Mapping[str, Any], profiles: Profiles | None = None) -> dict[str, Any]:
     """The ``layouts/1`` of a ``run/1`` document with a ``rack``: a layout/1 for each pipe, number 1 first.
 
-    Inches and degrees. ``{"format", "tag", "rack", "runs", "table", "gaps", "checks", "reads"}``; each of ``gaps`` is
-    the least between two neighbours, outside to outside, and where. Raises ``Problems`` with every fault found, those
-    of another pipe than number 1 with its number in their words; nothing is half-solved.
+    Inches and degrees. ``{"format", "tag", "rack", "runs", "documents", "table", "gaps", "checks", "reads"}``:
+    ``documents`` has the run/1 of each of ``runs``, ``gaps`` the least between two neighbours, outside to outside, and
+    where. Raises ``Problems`` with every fault found, those of another pipe than number 1 with its number in their
+    words; nothing is half-solved.
     """
     run, rack = _read(document, profiles or {})
     pipes = _pipes(document, run, rack, profiles or {})
@@ -57,6 +61,7 @@ def rack_layout(document: Mapping[str, Any], profiles: Profiles | None = None) -
         "tag": run.tag,
         "rack": _as_json(run, rack),
         "runs": runs,
+        "documents": [pipe.document for pipe in pipes],
         "table": table(runs, _alike(pipes), sizes, run.tape),
         "gaps": gaps,
         "checks": found or [min(gaps, key=lambda gap: float(gap["gap"]))["check"]],
@@ -81,11 +86,11 @@ def _pipes(document: Mapping[str, Any], run: Run, rack: Rack, profiles: Profiles
     first = centreline(run)
     _refuse_too_many(rack, len(first.bends))
     asked = documents(document, run, rack)
-    pipes, problems = [Pipe(1, asked[0], run, first, laid(run, first))], list[Problem]()
+    pipes, problems = [Pipe(1, asked[0], asked[0], run, first, laid(run, first))], list[Problem]()
     for number, one in enumerate(asked[1:], start=2):
         before = pipes[-1]
         try:
-            pipes.append(_pipe(number, one, before, profiles))
+            pipes.append(_pipe(number, one, rack, (pipes[0], before), profiles))
         except Problems as found:
             problems += [Problem(each.at, each.code, f"pipe {number}: {each.text}") for each in found.problems]
     if problems:
@@ -93,13 +98,15 @@ def _pipes(document: Mapping[str, Any], run: Run, rack: Rack, profiles: Profiles
     return pipes
 
 
-def _pipe(number: int, document: Mapping[str, Any], before: Pipe, profiles: Profiles) -> Pipe:
-    """Neighbours that are asked alike are solved once."""
-    if document == before.document:
+def _pipe(number: int, document: Mapping[str, Any], rack: Rack, known: tuple[Pipe, Pipe], profiles: Profiles) -> Pipe:
+    """One more pipe than number 1 and the last one known. Neighbours that are asked alike are solved once."""
+    first, before = known
+    if document == before.asked:
         return before._replace(number=number)
     run = parse(document, profiles)
     path = centreline(run)
-    return Pipe(number, document, run, path, laid(run, path))
+    made, run = carried(document, (run, path), (first.run, first.path), rack.offsets[number - 1])
+    return Pipe(number, document, made, run, path, laid(run, path))
 
 
 def _refuse_too_many(rack: Rack, bends: int) -> None:

@@ -17,7 +17,7 @@ from bending.rack import rack_layout
 from bending.run import parse
 from tests.bending.documents import HALF_INCH, ONE_INCH, THREE_QUARTER, Document, corner, feature, leg, run
 from tests.bending.printed import row
-from tests.bending.racks import beside
+from tests.bending.racks import beside, offsets
 
 TAN = {angle: math.tan(math.radians(angle / 2)) for angle in (22.5, 30, 45, 90)}
 
@@ -150,25 +150,12 @@ def test_a_same_radius_90_takes_a_spacing_a_leg_and_two_of_the_cut(measure: str,
 
 def test_a_concentric_90_grows_by_its_arc_and_both_straights_stay() -> None:
     answer = layout(beside(run(leg(50), corner(90, "right"), leg(60)), 3, corner="concentric"))
-    paths = [centreline(parse(document)) for document in _documents(answer)]
+    paths = [centreline(parse(document)) for document in answer["documents"]]
     assert [path.corners[0].radius - paths[0].corners[0].radius for path in paths] == pytest.approx([0, 3, 6])
     straights = [(path.corners[0].inset, path.straights[0]) for path in paths]
     assert straights[1][1] == pytest.approx(straights[0][1], abs=0.5)
     arcs = [path.length - paths[0].length for path in paths]
     assert arcs == pytest.approx([0, 3 * math.pi / 2, 6 * math.pi / 2], abs=0.02)
-
-
-def _documents(answer: Document) -> list[Document]:
-    from bending.rack_documents import documents
-    from bending.rack_reading import read_rack
-    from bending.reading import Reader
-
-    asked = beside(run(leg(50), corner(90, "right"), leg(60)), 3, corner="concentric")
-    alone = {key: value for key, value in asked.items() if key != "rack"}
-    first, reader = parse(alone), Reader()
-    rack = read_rack(reader, asked, first, {})
-    assert rack is not None
-    return documents(asked, first, rack)
 
 
 def test_a_kick_s_corner_and_the_kick_itself_keep_their_distance() -> None:
@@ -208,6 +195,49 @@ def test_something_that_stands_across_the_rack_is_checked_for_every_pipe() -> No
     answer = layout(beside(run(leg(40), corner(90, "right"), across)))
     hit = [[check["code"] for check in one["checks"] if check["level"] == "cannot"] for one in answer["runs"]]
     assert hit[0] and hit == [hit[0]] * 3
+
+
+# Places along the centreline.
+
+
+def joints(answer: Document) -> list[float]:
+    """Where each pipe's first piece ends, across number 1's first leg: each starts its own offset to the left."""
+    from bending.fold import fold
+
+    ends = [fold(one)["pieces"][0]["points"][-1][1] for one in answer["runs"]]
+    return [end + left for end, (_, left, _) in zip(ends, offsets(answer), strict=True)]
+
+
+@pytest.mark.parametrize("rack", [{}, {"corner": "concentric"}])
+def test_a_joint_is_made_square_beside_number_1_s(rack: Document) -> None:
+    """90 along number 1's stick is on its second leg, which goes to the right: gain of its 90, 1.919 (2 R - arc of a
+    radius of 4.471), takes it to 41.919."""
+    document = run(leg(50), corner(90, "right"), leg(100), joint_at=[90], stick=None)
+    assert joints(layout(beside(document, **rack))) == pytest.approx([-41.919] * 3, abs=1e-3)
+
+
+def test_what_no_joint_may_reach_into_and_pull_points_go_with_the_pipe() -> None:
+    """The outer pipe's second leg begins two spacings further along its stick: one a leg."""
+    document = run(leg(50), corner(90, "right"), leg(100), no_joint=[[20, 30], [80, 90]], pull_points=[100])
+    first, second = layout(beside(document, 2, count=2))["documents"]
+    assert first["no_joint"] == [[20, 30], [80, 90]]
+    assert second["no_joint"] == [pytest.approx([20, 30]), pytest.approx([84, 94])]
+    assert second["pull_points"] == pytest.approx([104])
+
+
+def test_a_place_in_a_bend_is_as_far_through_the_bend_of_every_pipe() -> None:
+    document = run(leg(50), corner(90, "right"), leg(100), pull_points=[])
+    path = centreline(parse(document))
+    halfway = (path.bends[0].begins + path.bends[0].ends) / 2
+    _, second = layout(beside({**document, "pull_points": [halfway]}, 2, count=2))["documents"]
+    assert second["pull_points"] == pytest.approx([halfway + 2])
+
+
+@pytest.mark.parametrize("number", [0, 1, 2])
+def test_each_pipe_s_document_alone_has_its_layout(number: int) -> None:
+    one = feature("saddle3", centre=40, rise=3, angle=45, turn="left")
+    answer = layout(beside(run(leg(60), corner(90, "right"), leg(80, one))))
+    assert layout(answer["documents"][number]) == answer["runs"][number]
 
 
 # Mixed sizes.
