@@ -84,7 +84,7 @@ def _read(document: Mapping[str, Any], profiles: Profiles) -> tuple[Run, Rack]:
 
 def _pipes(document: Mapping[str, Any], run: Run, rack: Rack, profiles: Profiles) -> list[Pipe]:
     first = centreline(run)
-    _refuse_too_many(rack, len(first.bends))
+    _refuse_too_many(rack.count * len(first.bends))
     asked = documents(document, run, rack)
     pipes, problems = [Pipe(1, asked[0], asked[0], run, first, laid(run, first))], list[Problem]()
     for number, one in enumerate(asked[1:], start=2):
@@ -93,6 +93,7 @@ def _pipes(document: Mapping[str, Any], run: Run, rack: Rack, profiles: Profiles
             pipes.append(_pipe(number, one, rack, (pipes[0], before), profiles))
         except Problems as found:
             problems += [Problem(each.at, each.code, f"pipe {number}: {each.text}") for each in found.problems]
+        _refuse_too_many(sum(len(pipe.path.bends) for pipe in pipes))
     if problems:
         raise Problems(problems[:MOST_PROBLEMS])
     return pipes
@@ -109,9 +110,9 @@ def _pipe(number: int, document: Mapping[str, Any], rack: Rack, known: tuple[Pip
     return Pipe(number, document, made, run, path, laid(run, path))
 
 
-def _refuse_too_many(rack: Rack, bends: int) -> None:
-    if rack.count * bends > MOST_BENDS:
-        words = f"a rack has at most {MOST_BENDS:,} bends in all; this one has {rack.count * bends:,}"
+def _refuse_too_many(bends: int) -> None:
+    if bends > MOST_BENDS:
+        words = f"a rack has at most {MOST_BENDS} bends in all; these are {bends}"
         raise Problems([Problem("rack", "too_many", words)])
 
 

@@ -17,6 +17,9 @@ LOOK = 7.5
 GOLDEN = (math.sqrt(5) - 1) / 2
 FINE = 1e-7
 NEARER = 1e-9
+# Where three places on an arc say how far it may come nearer between them, it is looked at as if that were so many
+# times as far.
+DEEPER = 8.0
 
 
 class Part(NamedTuple):
@@ -170,13 +173,13 @@ class _Line:
             if low - self.farthest[number] >= least.apart:
                 return
             box, part = self.parts[number]
-            if _between(around, box) < least.apart:
+            if _between(around, box) < least.apart - NEARER:
                 yield part
 
 
 def _between(around: tuple[Vector, Vector], box: tuple[Vector, Vector]) -> float:
-    (low, high), (other_low, other_high) = around, box
-    return math.hypot(*(max(0.0, other_low[n] - high[n], low[n] - other_high[n]) for n in range(3)))
+    ((x, y, z), (far_x, far_y, far_z)), ((u, v, w), (far_u, far_v, far_w)) = around, box
+    return math.hypot(max(0.0, u - far_x, x - far_u), max(0.0, v - far_y, y - far_v), max(0.0, w - far_z, z - far_w))
 
 
 def _of(one: Part, other: Part, best: float) -> Nearest:
@@ -213,22 +216,28 @@ def _turned(found: Nearest) -> Nearest:
 
 
 def _search(arc: Part, other: Part, best: float) -> Nearest:
-    """Along an arc: looked at here and there, then closely wherever it may come nearer than ``best``.
-
-    The distance changes by no more than the way along the arc, so that nothing nearer is passed by.
-    """
+    """Along an arc: looked at here and there, then closely wherever it may come nearer than ``best``."""
     count = max(2, math.ceil(math.degrees(arc.size) / LOOK))
     step = arc.size / count
-    seen = [arc.spot(step * number) for number in range(count + 1)]
-    offs = [other.off(spot) for spot in seen]
-    number = min(range(count + 1), key=offs.__getitem__)
-    found = _at(arc, step * number, other)
+    offs = [other.off(arc.spot(step * number)) for number in range(count + 1)]
+    found = _at(arc, step * min(range(count + 1), key=offs.__getitem__), other)
     for number in range(count + 1):
         around = offs[max(0, number - 1) : number + 2]
-        if offs[number] <= min(around) and offs[number] - step * arc.radius < min(best, found.apart):
+        if offs[number] <= min(around) and offs[number] - DEEPER * _dip(offs, number) < min(best, found.apart) - NEARER:
             closer = _golden(arc, other, max(0.0, step * (number - 1)), min(arc.size, step * (number + 1)))
             found = min(found, closer, key=lambda place: place.apart)
     return found
+
+
+def _dip(offs: Sequence[float], number: int) -> float:
+    """How far the parabola through three neighbours goes below a least of them, within a step of it."""
+    middle = min(max(number, 1), len(offs) - 2)
+    curve = offs[middle - 1] - 2 * offs[middle] + offs[middle + 1]
+    if curve <= 0:
+        return 0.0
+    slope = (offs[middle + 1] - offs[middle - 1]) / 2
+    share = min(1.0, max(-1.0, -slope / curve))
+    return max(0.0, offs[number] - offs[middle] - (slope + curve * share / 2) * share)
 
 
 def _golden(arc: Part, other: Part, low: float, high: float) -> Nearest:

@@ -25,7 +25,8 @@ KEYS = [
     "mount", "heads", "faces", "u_bend", "shots", "fitting", "stick", "order", "zero", "tape", "envelope", "springback",
     "over", "pipe", "height", "clear", "from_end", "holds", "at_is", "gap", "threads", "stars", "run_long",
     "bends_elsewhere", "name", "conductors", "joint_at", "no_joint", "hook_grip", "heel", "nameplate_radius", "points",
-    "unit", "cut", "mark", "tag",
+    "unit", "cut", "mark", "tag", "count", "spacing", "spacings", "sizes", "benders", "align", "number_1",
+    "pull_points",
 ]  # fmt: skip
 OVER = feature("saddle4", rise=6.5, angle=30, **{"from": 44, "to": 72})
 HUMP = feature("saddle3", centre=40, rise=2, angle=45)
@@ -48,6 +49,15 @@ RUNS: list[Document] = [
         obstructions=[{"pipe": 2, "centre": 58, "gap": 0.25, "clear": 0.5}])),
     run(leg(60), corner(90), leg(50), bender={**HALF_INCH, "hook_grip": 4, "heel": {"small": 2, "large": 8},
         "straight_small": 1, "springback": {"k": 0.02, "c": 1}, "reading_step": 0.5, "envelope": ENVELOPE}),
+]  # fmt: skip
+
+MIXED = {"sizes": ["1/2", "3/4"], "spacings": ["2 1/2"], "benders": [None, {"take_up": 6, "gain": "3 1/4"}],
+         "align": "bottom", "number_1": "nearest the wall", "side": "left"}  # fmt: skip
+RACKS: list[Document] = [
+    {**RUNS[0], "rack": {"count": 3, "spacing": 2.5, "side": "left"}, "joint_at": [60], "no_joint": [[70, 80]]},
+    {**RUNS[1], "rack": MIXED}, {**RUNS[4], "rack": {**MIXED, "align": "centre"}},
+    {**RUNS[5], "rack": {"count": 3, "spacing": 3, "side": "right", "corner": "concentric"}},
+    {**RUNS[7], "rack": {"count": 2, "spacing": 4}, "pull_points": [90]},
 ]  # fmt: skip
 
 
@@ -134,6 +144,7 @@ def makers() -> dict[str, tuple[Callable[[Any], Any], list[Document]]]:
     model = {"points": [[0, 0, 0], [0, 0, 500], [1500, 0, 500, 300], [1500, 900, 500]], "unit": "mm", "tag": "M"}
     return {
         "layout": (layout, RUNS),
+        "rack": (layout, RACKS),
         "fold": (fold, laid),
         "points": (of_document, [{**model, "raceway": "EMT", "size": "1/2", "bender": HALF_INCH}]),
         "calibrate": (calibrate, [_calibration()]),
