@@ -6,7 +6,7 @@ Shapes are lists of primitives with style names; a screen, a printer or a test r
 from bending.drawing.clock import hook_sign, mark_sign, shoe_clock
 from bending.drawing.pens import MEDIA, PENS, Pen
 from bending.drawing.primitives import Circle, Drawing, Item, Line, Number, Polygon, Polyline, Text, Tube
-from bending.drawing.rackplan import rack_plan
+from bending.drawing.rackplan import plan_of_rack, rack_plan
 from bending.drawing.sawplan import saw_plan
 from bending.drawing.shape import check_dimensions, shape_icon, shape_views, views_of_points
 from bending.drawing.solid import solid
@@ -31,6 +31,7 @@ __all__ = [
     "check_dimensions",
     "hook_sign",
     "mark_sign",
+    "plan_of_rack",
     "rack_plan",
     "saw_plan",
     "shape_icon",

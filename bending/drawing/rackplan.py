@@ -12,6 +12,7 @@ from bending.drawing.primitives import Circle, Drawing, Item, Line, Point, Text,
 from bending.drawing.shape import wishes_of
 from bending.drawing.views import FACE, LEAST_KEPT, UNCUT, USUAL_WIDTH, WIDTHS, Fit
 from bending.drawing.wire import (
+    Elbow,
     Part,
     Straight,
     Wire,
@@ -62,6 +63,16 @@ def rack_plan(
     return _sheet(items, panels, asked, gaps, words)
 
 
+def plan_of_rack(answer: Mapping[str, Any], **wishes: Any) -> Drawing:
+    """The plan of a rack as it was laid out (layouts/1); `document` among the wishes is number 1's run/1 or the rack's.
+
+    Raises as `rack_plan` does.
+    """
+    told = answer["rack"]
+    more = {"side": told["side"], "number_1": told["number_1"], **wishes}
+    return rack_plan(answer["runs"], told["spacings"], **more)
+
+
 def _gaps(runs: Sequence[Mapping[str, Any]], spacings: Sequence[Any]) -> list[float]:
     gaps = [parse_length(spacing) for spacing in spacings]
     if len(gaps) == 1:
@@ -91,13 +102,26 @@ def _fits(wires: Sequence[Wire], wishes: Wishes, words: float) -> list[Fit]:
 
 def cut_alike(wires: Sequence[Wire], keep: float) -> list[Wire]:
     """The pipes with their long straights shortened, each by what the shortest of its neighbours can spare."""
-    if len({tuple(type(part) for part in wire.parts) for wire in wires}) > 1:
+    every = [_between_bends(wire) for wire in wires]
+    if len({len(places) for places in every}) > 1:
         return list(wires)
-    left_out = []
-    for parts in zip(*(wire.parts for wire in wires), strict=True):
-        least = min((part.length for part in parts if isinstance(part, Straight)), default=0.0)
-        left_out.append(max(0.0, least - drawn_length(least, keep)))
-    return [shortened(wire, left_out) for wire in wires]
+    left_out = [[0.0] * len(wire.parts) for wire in wires]
+    for places in zip(*every, strict=True):
+        least = min(math.dist(wire.parts[at].start, wire.parts[at].end) for wire, at in zip(wires, places, strict=True))
+        for out, at in zip(left_out, places, strict=True):
+            out[at] = max(0.0, least - drawn_length(least, keep))
+    return [shortened(wire, out) for wire, out in zip(wires, left_out, strict=True)]
+
+
+def _between_bends(wire: Wire) -> list[int]:
+    """Numbers of the straights that don't lie between two shots of one corner, of which neighbours may have more."""
+    after = [*wire.parts[1:], None]
+    found = enumerate(zip(wire.parts, after, strict=True))
+    return [at for at, (part, then) in found if isinstance(part, Straight) and not (then and _goes_on(then))]
+
+
+def _goes_on(part: Part) -> bool:
+    return isinstance(part, Elbow) and part.goes_on
 
 
 def _size(wires: Iterable[Wire]) -> Point:
@@ -196,4 +220,4 @@ def _wide(items: Sequence[Item]) -> float:
     return right - left
 
 
-__all__ = ["cut_alike", "rack_plan"]
+__all__ = ["cut_alike", "plan_of_rack", "rack_plan"]
