@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import math
+from io import StringIO
 from itertools import pairwise
 from typing import Any
 
 import pytest
 
+from bending.__main__ import main
 from bending.bender import Profile
 from bending.layout import layout, layout_of_run
 from bending.path import centreline
@@ -18,6 +20,7 @@ from bending.run import parse
 from tests.bending.documents import HALF_INCH, ONE_INCH, THREE_QUARTER, Document, corner, feature, leg, run
 from tests.bending.printed import row
 from tests.bending.racks import beside, offsets
+from tests.bending.test_docs import NAMES, numbers
 
 TAN = {angle: math.tan(math.radians(angle / 2)) for angle in (22.5, 30, 45, 90)}
 
@@ -381,3 +384,19 @@ def test_his_own_words_for_the_side_are_read_from_where_he_stands() -> None:
 def test_an_answer_is_plain_json_with_the_tag() -> None:
     answer = layout(beside(run(leg(40), tag="rack K")))
     assert json.loads(json.dumps(answer, allow_nan=False))["tag"] == "rack K"
+
+
+def test_every_number_of_a_rack_s_answer_is_in_the_nomenclature() -> None:
+    document = beside(run(leg(50), corner(90, "right"), leg(60), joint_at=[30], pull_points=[20]), **MIXED)
+    told = {**document, "no_joint": [[2, 4]]}
+    assert {*numbers(told), *numbers(layout(told))} - NAMES == set()
+
+
+def test_the_command_line_lays_out_racks_among_runs() -> None:
+    good, bad = beside(run(leg(40), tag="rack K")), beside(run(leg(40), tag="rack L"), count=1)
+    printed = StringIO()
+    status = main(["layout", "-"], StringIO("\n".join(json.dumps(one) for one in (run(leg(40)), good, bad))), printed)
+    answers = [json.loads(line) for line in printed.getvalue().splitlines()]
+    assert [one["format"] for one in answers] == ["layout/1", "layouts/1", "problems/1"]
+    assert [(one["tag"], one["line"]) for one in answers[1:]] == [("rack K", 2), ("rack L", 3)]
+    assert status == 2
