@@ -40,7 +40,7 @@ def test_every_rise_is_what_the_rounded_marks_fold_up_to(document: Document) -> 
     folded, exact = fold(laid, rounded=True), fold(laid)
     checked = 0
     for one, line in (
-        (one, line) for leg, line in zip(parse(document).legs, path.lines, strict=True) for one in leg.features
+        (one, line) for asked, line in zip(parse(document).legs, path.lines, strict=True) for one in asked.features
     ):
         if one.kind in ("saddle3", "saddle4") or (one.kind == "offset" and not one.side):
             way = line.frame.toward(one.turn)

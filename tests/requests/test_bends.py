@@ -74,7 +74,7 @@ def test_whatever_is_written_in_a_run_it_is_solved_or_told(said, inner):
 
 
 def test_a_fault_of_the_solver_itself_is_told_and_noted(monkeypatch, caplog):
-    monkeypatch.setattr(bends, "layout", lambda document: 1 / 0)
+    monkeypatch.setattr(bends, "layout_of_run", lambda document: 1 / 0)
     assert [one["code"] for one in solve(stub()).problems] == [bends.SOLVER_FAULT]
     assert "could not be solved" in caplog.text
 
