@@ -26,7 +26,8 @@ class Command(BaseCommand):
         self.stdout.write("Making the database…")
         call_command("migrate", verbosity=0)
         self._load()
-        call_command("collectstatic", interactive=False, verbosity=0)
+        if options["serve"]:
+            call_command("collectstatic", interactive=False, verbosity=0)
         self._say_who(options["port"])
         # Gunicorn takes this process over; what still waits in the buffer would be lost.
         self.stdout.flush()
