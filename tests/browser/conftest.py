@@ -10,7 +10,10 @@ from typing import Any
 import pytest
 from django.core.servers.basehttp import ThreadedWSGIServer
 from django.test.testcases import LiveServerThread
+from playwright.sync_api import ConsoleMessage, expect
 
+# What a page shows is waited for this long before it is missed, milliseconds: two test processes share the machine.
+expect.set_options(timeout=15_000)
 CHROMIUM = os.environ.get("RACEWRIGHT_CHROMIUM") or shutil.which("chromium") or "/usr/bin/chromium"
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1400, "height": 900}
@@ -23,6 +26,18 @@ def browser_type_launch_args() -> dict[str, Any]:
         "executable_path": CHROMIUM,
         "args": [*quiet.split(), "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage"],
     }
+
+
+@pytest.fixture(scope="session")
+def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
+    """Only the tests of no signal keep pages for it: elsewhere the worker's fetching would keep the server from what
+    is being tested."""
+    return {**browser_context_args, "service_workers": "block"}
+
+
+def complains(said: ConsoleMessage) -> bool:
+    """Whether a page says that something is wrong; that the tests keep its worker out is none of its faults."""
+    return said.type in {"error", "warning"} and "Service Worker registration blocked" not in said.text
 
 
 class Hangs(ThreadedWSGIServer):

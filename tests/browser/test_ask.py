@@ -1,5 +1,6 @@
 """Asking in a real browser: five runs entered by clicking, live pictures, keys that mend, and no script at all."""
 
+import re
 import time
 from datetime import UTC, datetime
 from typing import Any
@@ -11,7 +12,7 @@ from playwright.sync_api import Locator, Page, expect
 from shop.requests import services
 from shop.requests.models import Bender, Paper, Profile, Request, Revision
 from tests.bending.printed import of
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.conftest import DESK, PHONE, complains
 from tests.requests import world as worlds
 
 pytestmark = pytest.mark.browser
@@ -44,7 +45,7 @@ def shop(site):
 def wrong(page):
     """What the browser complains of."""
     heard: list[str] = []
-    page.on("console", lambda message: heard.append(message.text) if message.type in {"error", "warning"} else None)
+    page.on("console", lambda message: heard.append(message.text) if complains(message) else None)
     page.on("pageerror", lambda error: heard.append(str(error)))
     return heard
 
@@ -229,6 +230,22 @@ def test_enter_draws_and_does_not_send(foreman, site):
     builder.number("Leg", "Length", "48").row("Leg").get_by_label("Length").press("Enter")
     expect(foreman.locator("#send-key")).to_have_text("Send")
     assert Request.objects.count() == 0
+
+
+def test_what_is_typed_before_the_scripts_are_there_is_drawn_and_counted(foreman, site):
+    held, let_go = [], []
+
+    def hold(route):
+        (route.continue_ if let_go else lambda: held.append(route))()
+
+    foreman.route(re.compile(r"/(offline|django_htmx)/"), hold)
+    foreman.goto(f"{site}/ask/?shape=straight", wait_until="commit")
+    foreman.get_by_label("Tag", exact=True).fill("T-1")
+    before = foreman.locator("#send-key").text_content()
+    let_go.append(True)
+    for route in held:
+        route.continue_()
+    expect(foreman.locator("#send-key")).not_to_have_text(before)
 
 
 def test_a_leg_of_625_is_asked_about_and_goes_with_one_tap(foreman, site, wrong):

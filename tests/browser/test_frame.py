@@ -3,7 +3,7 @@
 import pytest
 
 from shop.jobs import services
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.conftest import DESK, PHONE, complains
 
 pytestmark = pytest.mark.browser
 
@@ -29,7 +29,7 @@ def foreman(site):
 def wrong(page):
     """What the browser complains of: scripts, styles or fonts that were refused or missing."""
     heard = []
-    page.on("console", lambda message: heard.append(message.text) if message.type in {"error", "warning"} else None)
+    page.on("console", lambda message: heard.append(message.text) if complains(message) else None)
     page.on("pageerror", lambda error: heard.append(str(error)))
     page.on("response", lambda answer: heard.append(answer.url) if answer.status >= 400 else None)
     return heard

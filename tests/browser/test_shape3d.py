@@ -8,7 +8,7 @@ from django.test import Client
 from playwright.sync_api import Locator, Page
 
 from shop.requests.models import Bender, Profile
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.conftest import DESK, PHONE, complains
 from tests.requests import world as worlds
 
 pytestmark = pytest.mark.browser
@@ -35,7 +35,7 @@ KEYS = ("Turn left", "Turn right", "Tip up", "Tip down")
 @pytest.fixture
 def wrong(page):
     heard: list[str] = []
-    page.on("console", lambda message: heard.append(message.text) if message.type in {"error", "warning"} else None)
+    page.on("console", lambda message: heard.append(message.text) if complains(message) else None)
     page.on("pageerror", lambda error: heard.append(str(error)))
     page.on("response", lambda answer: heard.append(answer.url) if answer.status >= 400 else None)
     return heard

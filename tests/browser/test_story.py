@@ -13,7 +13,7 @@ from shop.requests.models import Profile, Revision
 from shop.tracking.areas import five
 from shop.work.models import Piece
 from shop.work.queries import counts_at
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.conftest import DESK, PHONE, complains
 from tests.browser.test_ask import Builder
 from tests.requests import world as worlds
 
@@ -44,12 +44,12 @@ class Story:
     def _signed_in(self, who: str) -> Page:
         client = Client()
         client.force_login(getattr(self.shop, who))
-        context = self.browser.new_context(viewport=self.size, has_touch=self.size == PHONE)
+        context = self.browser.new_context(viewport=self.size, has_touch=self.size == PHONE, service_workers="block")
         context.add_cookies([{"name": "sessionid", "value": client.cookies["sessionid"].value, "url": self.site}])
         page = context.new_page()
         page.set_default_timeout(8000)
         page.on("pageerror", lambda error: self.complaints.append(str(error)))
-        page.on("console", lambda said: self.complaints.append(said.text) if said.type == "error" else None)
+        page.on("console", lambda said: self.complaints.append(said.text) if complains(said) else None)
         return page
 
     def go(self, who: str, path: str) -> Page:

@@ -43,13 +43,25 @@ function keepSoon(event) {
 
 /* Coming back */
 
+/* Whether anything was put back. */
 async function comeBack() {
-  if (form().dataset.bound) return;
+  if (form().dataset.bound) return false;
   const own = (await store.all()).filter((one) => one.person === outbox.mine());
   const wanted = own.find((one) => location.hash === `#kept-${one.nonce}` && one.state !== "done");
   const begun = own.find((one) => one.page === here && one.state === "begun");
   if (wanted ?? begun) await putBack(wanted ?? begun);
   else form().elements.nonce.value = crypto.randomUUID();
+  return Boolean(wanted ?? begun);
+}
+
+/* A slow phone shows the form before this script is there to hear what is typed. */
+function typedAlready() {
+  const chosen = (list) => Math.max(0, [...list.options].findIndex((one) => one.defaultSelected));
+  return [...form().elements].some((field) => {
+    if (field.type === "checkbox" || field.type === "radio") return field.checked !== field.defaultChecked;
+    if (field.options) return field.selectedIndex !== chosen(field);
+    return ["text", "number", "date", "time", "textarea"].includes(field.type) && field.value !== field.defaultValue;
+  });
 }
 
 async function putBack(entry) {
@@ -154,7 +166,7 @@ function answered(event) {
 const keepSoonAfter = () => timer === null && store.get(nonceOf()).then((kept) => kept && keepNow());
 
 async function start() {
-  await comeBack();
+  const back = await comeBack();
   document.addEventListener("input", keepSoon);
   document.addEventListener("change", keepSoon);
   document.addEventListener("submit", submitted);
@@ -165,6 +177,10 @@ async function start() {
   window.addEventListener("pagehide", () => timer !== null && keepNow());
   document.addEventListener("racewright:signal", () => stale && outbox.signal.state === "ok" && redraw());
   window.addEventListener("pageshow", (event) => event.persisted && location.reload());
+  if (!back && typedAlready()) {
+    keepNow();
+    redraw();
+  }
   document.documentElement.dataset.asks = "ready";
 }
 
