@@ -1,14 +1,12 @@
 """Pages of asking: the builder, a run with its question, and the list of runs."""
 
-from typing import Any
-
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 from django_tables2 import RequestConfig
 
-from shop.jobs.http import PersonRequest
+from shop.jobs.http import PersonRequest, done
 from shop.jobs.permissions import get_for, permit
 from shop.jobs.refusals import Refusal
 from shop.jobs.services import place_add
@@ -135,7 +133,7 @@ def question_answer(request: PersonRequest, pk: int) -> HttpResponse:
 
 
 def _answered(request: PersonRequest, form: AnswerForm) -> bool:
-    return _done(
+    return done(
         request,
         services.question_answer,
         question=form.question,
@@ -149,21 +147,11 @@ def revision_withdraw(request: PersonRequest, pk: int) -> HttpResponse:
     """Withdraws what was sent; throws away what was only kept."""
     revision = get_for(request.user, "request.write", Revision, pk=pk)
     if revision.state == Paper.DRAFT:
-        _done(request, services.draft_drop, revision=revision, actor=request.user)
+        done(request, services.draft_drop, revision=revision, actor=request.user)
         return redirect("my-runs")
     reason = request.POST.get("reason", "")[:200]
-    _done(request, services.revision_cancel, revision=revision, actor=request.user, reason=reason)
+    done(request, services.revision_cancel, revision=revision, actor=request.user, reason=reason)
     return redirect("run", pk=revision.run_id)
-
-
-def _done(request: PersonRequest, service: Any, **said: Any) -> bool:
-    """Calls a service; its refusal is told above the page."""
-    try:
-        service(**said)
-    except Refusal as refusal:
-        messages.error(request, refusal.words)
-        return False
-    return True
 
 
 @require_GET

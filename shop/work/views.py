@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 from django_tables2 import RequestConfig
 
-from shop.jobs.http import PersonRequest
+from shop.jobs.http import PersonRequest, done
 from shop.jobs.permissions import get_for, permit
 from shop.jobs.refusals import Refusal
 from shop.requests import services as requests
@@ -50,10 +50,7 @@ def revision_ask(request: PersonRequest, pk: int) -> HttpResponse:
 @require_POST
 def revision_ok(request: PersonRequest, pk: int) -> HttpResponse:
     revision = get_for(request.user, "revision.ok", Revision, pk=pk)
-    try:
-        requests.revision_ok(revision=revision, actor=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.words)
+    done(request, requests.revision_ok, revision=revision, actor=request.user)
     return redirect("review", pk=pk)
 
 

@@ -164,6 +164,35 @@ def test_runs_that_leave_one_plane_need_a_yes(world):
     assert Revision.objects.get().three_d
 
 
+def test_a_length_that_is_hardly_meant_needs_a_yes(world):
+    found = checked(world, in_room(world, **{"Leg 2": "625"}))
+    assert wrong(found) == set() and "52'-1" in found.rows.get().reads
+    assert no_of(services.list_send, run_list=found, said_yes=False, actor=world.foreman) == "needs_yes"
+    services.list_send(run_list=found, said_yes=True, actor=world.foreman)
+    # A yes to a length is none to a plane.
+    assert not Revision.objects.get().three_d_yes
+
+
+def test_a_row_left_out_while_the_list_is_being_sent_is_not_sent(world, monkeypatch):
+    found = checked(world, in_room(world, "S-10"), in_room(world, "S-11"))
+
+    def meanwhile(job):
+        found.rows.filter(line=3).delete()
+
+    monkeypatch.setattr(services, "lock_job", meanwhile)
+    services.list_send(run_list=found, said_yes=False, actor=world.foreman)
+    assert Run.objects.get().tag == "S-10"
+
+
+def test_what_is_wrong_in_a_runs_own_document_is_told_by_its_own_rows(world):
+    document = three_d()
+    document["path"][4] = {"leg": "2"}
+    found = checked(
+        world, ("K-1", world.room.full_name, json.dumps(document)), headings=("Tag", "Place", "Run as run/1")
+    )
+    assert {(column, code) for _, column, code in wrong(found)} == {("Leg 3", "leg_too_short")}
+
+
 @pytest.mark.parametrize(
     ("said", "code"),
     [
@@ -256,6 +285,7 @@ def test_what_is_written_can_be_read_in_again_as_the_same_runs(world, write):
 def test_no_spreadsheet_computes_what_a_person_typed():
     assert writing.safe("=1+1") == "'=1+1"
     assert writing.safe("-1/2") == "-1/2"
+    assert cells.read_text(f"Tag\n{writing.safe(chr(39) + 'x')}\n").rows == (("'x",),)
     assert next(csv.reader(io.StringIO(writing.as_csv(["a"], [{"a": "@x"}]).decode("utf-8-sig")))) == ["a"]
 
 
@@ -355,7 +385,10 @@ def test_a_floors_runs_are_asked_for_on_another_floor(world, foreman):
 def test_a_wall_that_the_other_room_lacks_is_made_there(world, foreman):
     wall = place_add(name="North wall", kind=PlaceKind.WALL, parent=world.room, actor=world.foreman)
     world.ask("S-04", place=wall)
-    foreman.post(reverse("list-copy", args=[world.room.pk]), {"to": [world.other_room.pk], "make": "yes"})
+    foreman.post(
+        reverse("list-copy", args=[world.room.pk]),
+        {"to": [world.other_room.pk], "make": "yes", f"ending-{world.other_room.pk}": " B"},
+    )
     found = RunList.objects.get()
     services.list_check(run_list=found, actor=world.foreman)
     assert wrong(found) == set()

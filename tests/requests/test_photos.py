@@ -108,6 +108,11 @@ def test_the_same_picture_sent_twice_is_one(world):
     assert Photo.objects.count() == 1
 
 
+def test_a_nonce_of_another_runs_picture_is_refused(world):
+    a_photo(world.ask("S-04").run, world.foreman, nonce="p-1")
+    assert refused(a_photo, world.ask("S-05").run, world.foreman, nonce="p-1") == "nonce_taken"
+
+
 def test_a_run_has_a_bounded_number_of_pictures(world, monkeypatch):
     monkeypatch.setattr(services, "MOST_PHOTOS", 1)
     run = world.ask().run

@@ -9,7 +9,7 @@ from shop.jobs.permissions import visible
 from shop.jobs.refusals import Refusal
 from shop.requests import queries
 from shop.requests.forms import place_words
-from shop.requests.lists import cells
+from shop.requests.lists import cells, copies
 from shop.requests.shapes import SHAPES
 
 MOST_PASTED = 4_000_000
@@ -46,6 +46,36 @@ class UsualForm(forms.Form):
 
     def refuse(self, refusal: Refusal, field: str | None = None) -> None:
         self.add_error(field, forms.ValidationError(refusal.words, code=refusal.code))
+
+
+class CopyForm(forms.Form):
+    """In which other places a place's runs are wanted too, and what is put behind each tag there."""
+
+    to = forms.ModelMultipleChoiceField(Place.objects.none(), required=False)
+    make = forms.BooleanField(required=False)
+
+    def __init__(self, *args: Any, place: Place, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.targets = copies.targets_of(place)
+        keys = [one.pk for one in self.targets]
+        self.fields["to"].queryset = Place.objects.filter(pk__in=keys)  # type: ignore[attr-defined]
+        for key, ending in copies.endings(self.targets).items():
+            self.fields[f"ending-{key}"] = forms.CharField(
+                required=False, max_length=12, strip=False, initial=ending, label="tags end in"
+            )
+
+    @property
+    def rows(self) -> list[tuple[Place, Any, bool]]:
+        """Each place with the field of its ending, and whether it is picked."""
+        picked = {str(key) for key in self["to"].value() or []}
+        return [(one, self[f"ending-{one.pk}"], str(one.pk) in picked) for one in self.targets]
+
+    @property
+    def asked(self) -> dict[str, Any]:
+        """What the service takes."""
+        said = self.cleaned_data
+        targets = [copies.Target(one, said[f"ending-{one.pk}"]) for one in said["to"]]
+        return {"targets": targets, "make": said["make"]}
 
 
 class ListForm(UsualForm):

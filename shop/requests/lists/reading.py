@@ -1,7 +1,7 @@
 """What one row of a list asks for: its texts read into a draft, or what is wrong with them, by column."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from difflib import get_close_matches
@@ -9,10 +9,12 @@ from functools import cached_property
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from bending.lengths import format_length
 from shop.jobs import clock
 from shop.jobs.models import Job, Place, PlaceKind
 from shop.jobs.refusals import Refusal
 from shop.requests import bends, builder, drafts
+from shop.requests.doubts import doubts
 from shop.requests.drafts import RunDraft
 from shop.requests.lists import columns
 from shop.requests.lists.columns import Column
@@ -38,11 +40,12 @@ class Wrong:
 
 @dataclass(frozen=True)
 class Read:
-    """A row that was read: the draft and its solution, or what is wrong."""
+    """A row that was read: the draft and its solution, or what is wrong. `doubts` ask whether lengths are meant."""
 
     draft: RunDraft | None = None
     solved: bends.Solved | None = None
     wrong: tuple[Wrong, ...] = ()
+    doubts: tuple[str, ...] = ()
 
 
 @dataclass
@@ -104,9 +107,9 @@ class _Row:
         draft = self._draft(shape, values)
         if draft is None or self.wrong:
             return Read(wrong=tuple(self.wrong))
-        solved = bends.solve(draft.document, draft.profile)
-        self._tell(shape, draft, solved)
-        return Read(wrong=tuple(self.wrong)) if self.wrong else Read(draft, solved)
+        solved, rows = bends.solve(draft.document, draft.profile), builder.rows_of(draft.document)
+        self._tell(rows, solved)
+        return Read(wrong=tuple(self.wrong)) if self.wrong else Read(draft, solved, doubts=_doubts(rows))
 
     def _shape(self) -> Shape | None:
         """The picture that the row means; a row that brings its own document needs none."""
@@ -253,7 +256,7 @@ class _Row:
         ]
         for one in builder.missing(rows):
             number, entry = one.removeprefix("r").split("-")
-            self.fault(self._column(shape, int(number), entry), "missing", "This is needed.")
+            self.fault(_column(rows, int(number), entry), "missing", "This is needed.")
         return builder.document(rows, tag=tag, raceway=raceway, size=size, kept={})
 
     def _row_values(self, number: int, row: Row, values: Mapping[tuple[int, str], str]) -> dict[str, str]:
@@ -291,16 +294,19 @@ class _Row:
             return None
         return {**found, "tag": tag}
 
-    def _column(self, shape: Shape, row: int, entry: str) -> str:
-        return next((one.name for one in columns.of_shape(shape) if (one.row, one.field) == (row, entry)), "")
-
-    def _tell(self, shape: Shape, draft: RunDraft, solved: bends.Solved) -> None:
+    def _tell(self, rows: Sequence[Row], solved: bends.Solved) -> None:
         """The solver's problems, by the column that each belongs to."""
-        rows = builder.rows_of(draft.document)
         for problem in solved.problems:
             number, _, entry = builder.field_of(problem["at"], rows).removeprefix("r").partition("-")
-            column = self._column(shape, int(number), entry) if number.isdigit() else ""
-            self.fault(column or self._whole(number, rows), problem["code"], problem["text"])
+            at = int(number) if number.isdigit() else -1
+            whole = columns.row_names(rows)[at] if at >= 0 else ""
+            self.fault(_column(rows, at, entry) or whole, problem["code"], problem["text"])
 
-    def _whole(self, number: str, rows: tuple[Row, ...]) -> str:
-        return columns.row_names(rows)[int(number)] if number.isdigit() else ""
+
+def _column(rows: Sequence[Row], row: int, entry: str) -> str:
+    return next((one.name for one in columns.of_rows(rows) if (one.row, one.field) == (row, entry)), "")
+
+
+def _doubts(rows: Sequence[Row]) -> tuple[str, ...]:
+    asked = doubts(rows, lambda _: False)
+    return tuple(f"{one.words}: {format_length(one.inches, feet=True)}?" for one in asked)

@@ -11,8 +11,9 @@ from shop.jobs.refusals import Refusal
 from shop.jobs.services import history_write
 from shop.requests import bends, drafts, sending
 from shop.requests.drafts import RunDraft
-from shop.requests.lists import columns
+from shop.requests.lists import columns, copies
 from shop.requests.lists.cells import Cells
+from shop.requests.lists.copies import Target
 from shop.requests.lists.reading import Read, Reading
 from shop.requests.models import Profile, Request, RunList, RunListRow
 from shop.requests.paper import lock_job
@@ -59,10 +60,10 @@ def list_check(*, run_list: RunList, actor: Person, most: int = PART) -> int:
             _note(row, reading.read(row.cells))
         fields = ["checked", "problems", "asked", "solved", "reads"]
         RunListRow.objects.bulk_update(rows, fields, batch_size=100)
-    left = run_list.rows.filter(checked=False).count()
-    if not left:
-        _check_tags(run_list)
-    return left
+        left = run_list.rows.filter(checked=False).count()
+        if not left:
+            _check_tags(run_list)
+        return left
 
 
 def _note(row: RunListRow, read: Read) -> None:
@@ -77,7 +78,7 @@ def _note(row: RunListRow, read: Read) -> None:
         "profile": draft.profile and draft.profile.pk,
     }
     row.solved = {"layout": solved.layout, "three_d": solved.three_d, "shape": solved.shape, "parts": solved.parts}
-    row.reads = solved.reads if solved.three_d else ""
+    row.reads = " ".join([*([solved.reads] if solved.three_d else []), *read.doubts])
 
 
 def _check_tags(run_list: RunList) -> None:
@@ -99,23 +100,34 @@ def _check_tags(run_list: RunList) -> None:
     RunListRow.objects.bulk_update(faulty, ["problems"], batch_size=200)
 
 
+def list_copy(*, place: Place, targets: Sequence[Target], make: bool, actor: Person) -> RunList:
+    """A list that asks for a place's runs in other places; with `make`, rooms and walls that they lack are made.
+
+    Refused: `no_runs`, `no_target`, `too_many_rows`, and what `place_add` refuses.
+    """
+    cells = copies.cells_of(place, targets)
+    assert place.job is not None
+    with transaction.atomic():
+        if make:
+            copies.make_places(place, targets, actor)
+        return list_read(job=place.job, cells=cells, usual={}, name=f"{place.name} again", actor=actor)
+
+
 def list_send(*, run_list: RunList, said_yes: bool, actor: Person) -> Request:
     """Sends every run of a checked list, or none; sent again, the same request comes back.
 
     Refused: `not_checked`, `list_wrong`, `needs_yes`, `bender_changed`, and as `request_send`.
     """
-    if run_list.request:
-        return run_list.request
-    rows = list(run_list.rows.order_by("line"))
-    _check_sendable(rows, said_yes)
-    asked = [_draft_of(row, known) for known in [_Known(run_list.job)] for row in rows]
-    solved = [_solved_of(row) for row in rows]
     with transaction.atomic():
         lock_job(run_list.job)
         found = RunList.objects.select_for_update().get(pk=run_list.pk)
         if found.request:
             return found.request
-        nonce = f"list-{run_list.pk}"
+        rows = list(found.rows.order_by("line"))
+        _check_sendable(rows, said_yes)
+        known = _Known(run_list.job)
+        asked, solved = [_draft_of(row, known) for row in rows], [bends.Solved(**row.solved) for row in rows]
+        nonce = f"list-{found.pk}"
         found.request = sending.solved_send(job=run_list.job, nonce=nonce, runs=asked, solved=solved, actor=actor)
         found.save(update_fields=["request"])
         found.rows.all().delete()
@@ -134,7 +146,7 @@ def _check_sendable(rows: Sequence[RunListRow], said_yes: bool) -> None:
     if wrong:
         raise Refusal("list_wrong", f"{wrong} rows have something wrong; nothing is sent.", rows=wrong)
     if any(row.reads for row in rows) and not said_yes:
-        raise Refusal("needs_yes", "Some runs leave one plane: say yes to how they are read back.")
+        raise Refusal("needs_yes", "Some runs are easily meant otherwise: say yes to how they are read back.")
 
 
 class _Known:
@@ -164,13 +176,9 @@ def _draft_of(row: RunListRow, known: _Known) -> RunDraft:
         drop=known.places.get(asked["drop"]),
         needed_at=asked["needed_at"] and datetime.fromisoformat(asked["needed_at"]),
         profile=known.profile(asked["profile"], asked["document"]),
-        three_d_yes=True,
+        three_d_yes=row.solved["three_d"],
         **{name: asked[name] for name in _AS_ASKED},
     )
-
-
-def _solved_of(row: RunListRow) -> bends.Solved:
-    return bends.Solved(reads=row.reads, **row.solved)
 
 
 def row_leave(*, row: RunListRow, actor: Person) -> None:
@@ -183,10 +191,9 @@ def row_leave(*, row: RunListRow, actor: Person) -> None:
             raise Refusal("last_row", "It is the only row; throw the list away instead.")
         row.delete()
         history_write(action="list.leave", subject=found, actor=actor, job=found.job, line=row.line, cells=row.cells)
-        again = found.rows.filter(problems__0__code=TAG_TAKEN)
-        again.update(problems=[])
-    if not found.rows.filter(checked=False).exists():
-        _check_tags(found)
+        found.rows.filter(problems__0__code=TAG_TAKEN).update(problems=[])
+        if not found.rows.filter(checked=False).exists():
+            _check_tags(found)
 
 
 def list_drop(*, run_list: RunList, actor: Person) -> None:

@@ -7,14 +7,14 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from shop.jobs.http import PersonRequest
+from shop.jobs.http import PersonRequest, done
 from shop.jobs.models import Job, Place
 from shop.jobs.permissions import get_for, permit, visible
 from shop.jobs.refusals import Refusal
 from shop.requests import queries
 from shop.requests.filters import RunFilter
 from shop.requests.lists import columns, copies, services, writing
-from shop.requests.lists.forms import ListForm
+from shop.requests.lists.forms import CopyForm, ListForm
 from shop.requests.lists.grids import Grid
 from shop.requests.models import RunList, RunListRow
 from shop.requests.shapes import BY_KEY, SHAPES
@@ -87,38 +87,25 @@ def _grid(request: PersonRequest, grid: Grid, status: int = 200) -> HttpResponse
 @require_http_methods(["GET", "HEAD", "POST"])
 def list_copy(request: PersonRequest, pk: int) -> HttpResponse:
     """The runs of a place once more in others; posted, it is a list to be checked."""
-    place = get_for(request.user, "request.write", Place, pk=pk)
-    targets, trouble = copies.targets_of(place), ""
-    endings = copies.endings(targets)
-    picked = {int(key) for key in request.POST.getlist("to") if key.isascii() and key.isdigit()}
-    if request.method == "POST":
-        chosen = [
-            copies.Target(one, request.POST.get(f"ending-{one.pk}", endings[one.pk])[:12])
-            for one in targets
-            if one.pk in picked
-        ]
+    place = get_for(request.user, "request.write", Place, pk=pk, job__isnull=False)
+    form = CopyForm(request.POST if request.method == "POST" else None, place=place)
+    if form.is_bound and form.is_valid():
+        if form.cleaned_data["make"]:
+            permit(request.user, "place.add")
         try:
-            cells, job = copies.cells_of(place, chosen), place.job
-            if request.POST.get("make"):
-                permit(request.user, "place.add")
-                copies.make_places(place, chosen, request.user)
-            name = f"{place.name} again"
-            found = services.list_read(job=job, cells=cells, usual={}, name=name, actor=request.user)  # type: ignore[arg-type]
-            return redirect("run-list", pk=found.pk)
+            found = services.list_copy(place=place, actor=request.user, **form.asked)
         except Refusal as refusal:
-            trouble = refusal.words
-    rows = [(one, endings[one.pk], one.pk in picked) for one in targets]
-    page = {"place": place, "rows": rows, "runs": copies.runs_in(place), "trouble": trouble}
-    return render(request, "requests/list_copy.html", page, status=NOT_TAKEN if trouble else 200)
+            form.add_error(None, refusal.words)
+        else:
+            return redirect("run-list", pk=found.pk)
+    page = {"place": place, "form": form, "runs": copies.runs_in(place)}
+    return render(request, "requests/list_copy.html", page, status=NOT_TAKEN if form.errors else 200)
 
 
 @require_POST
 def row_leave(request: PersonRequest, pk: int) -> HttpResponse:
     row = get_for(request.user, "request.write", RunListRow, pk=pk)
-    try:
-        services.row_leave(row=row, actor=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.words)
+    done(request, services.row_leave, row=row, actor=request.user)
     return redirect("run-list", pk=row.run_list_id)
 
 
@@ -141,7 +128,7 @@ def _page(found: RunList) -> dict[str, Any]:
     rows = found.rows.all()
     left, count = rows.filter(checked=False).count(), rows.count()
     wrong = rows.exclude(problems=[]).order_by("line")
-    three_d = rows.exclude(reads="").order_by("line")
+    asks = rows.exclude(reads="").order_by("line")
     return {
         "list": found,
         "left": left,
@@ -149,8 +136,8 @@ def _page(found: RunList) -> dict[str, Any]:
         "done": count - left,
         "wrong_count": wrong.count(),
         "wrong": wrong[:SHOWN],
-        "three_d_count": three_d.count(),
-        "three_d": three_d[:SHOWN],
+        "asks_count": asks.count(),
+        "asks": asks[:SHOWN],
         "pieces": sum(asked.get("quantity", 0) for asked in rows.values_list("asked", flat=True)),
     }
 
@@ -159,10 +146,7 @@ def _page(found: RunList) -> dict[str, Any]:
 def list_check(request: PersonRequest, pk: int) -> HttpResponse:
     """Checks the next part; the page asks for the next one by itself."""
     found = get_for(request.user, "request.write", RunList, pk=pk)
-    try:
-        services.list_check(run_list=found, actor=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.words)
+    done(request, services.list_check, run_list=found, actor=request.user)
     if request.headers.get("HX-Request"):
         return render(request, "requests/_list_progress.html", _page(found))
     return redirect("run-list", pk=pk)
@@ -171,22 +155,17 @@ def list_check(request: PersonRequest, pk: int) -> HttpResponse:
 @require_POST
 def list_send(request: PersonRequest, pk: int) -> HttpResponse:
     found = get_for(request.user, "request.send", RunList, pk=pk)
-    try:
-        sent = services.list_send(run_list=found, said_yes=request.POST.get("yes") == "yes", actor=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.words)
+    said_yes, count = request.POST.get("yes") == "yes", found.rows.count()
+    if not done(request, services.list_send, run_list=found, said_yes=said_yes, actor=request.user):
         return redirect("run-list", pk=pk)
-    messages.success(request, f"{sent.runs.count()} runs are sent to the shop.")
+    messages.success(request, f"{count} runs are sent to the shop.")
     return redirect("my-runs")
 
 
 @require_POST
 def list_drop(request: PersonRequest, pk: int) -> HttpResponse:
     found = get_for(request.user, "request.write", RunList, pk=pk)
-    try:
-        services.list_drop(run_list=found, actor=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.words)
+    if not done(request, services.list_drop, run_list=found, actor=request.user):
         return redirect("run-list", pk=pk)
     messages.success(request, "The list is thrown away; nothing of it was sent.")
     return redirect("list-take")

@@ -21,6 +21,8 @@ from shop.requests.shapes import BY_KEY, shape_of
 
 # What makes a spreadsheet compute a cell instead of showing it.
 COMPUTES = ("=", "+", "-", "@", "\t", "\r")
+# The sign by which a spreadsheet takes what follows as text; reading takes one off again.
+AS_TEXT = "'"
 
 
 def rows_of(revisions: Iterable[Revision]) -> tuple[list[str], list[dict[str, str]]]:
@@ -76,12 +78,12 @@ def _zone(job: Job) -> ZoneInfo:
 
 def safe(text: str) -> str:
     """A text that no spreadsheet computes; a length may begin with a minus."""
-    if not text.startswith(COMPUTES):
+    if not text.startswith((*COMPUTES, AS_TEXT)):
         return text
     try:
         parse_length(text)
     except LengthError:
-        return f"'{text}"
+        return f"{AS_TEXT}{text}"
     return text
 
 

@@ -20,21 +20,27 @@ SKETCH_ONLY = "It is asked for by a sketch: the shop works it out."
 
 
 def photo_add(*, run: Run, content: bytes, words: str = "", strokes: str = "", nonce: str = "", actor: Person) -> Photo:
-    """Puts a picture to a run, once a nonce. Refused: `too_many_photos`, `bad_nonce`, `text_too_long`,
+    """Puts a picture to a run, once a nonce. Refused: `too_many_photos`, `bad_nonce`, `nonce_taken`, `text_too_long`,
     `text_unreadable`, and what `pictures` refuses."""
     nonce = nonce or uuid4().hex
     check_nonce(nonce)
-    if sent := Photo.objects.filter(nonce=nonce, run=run).first():
-        return sent
+    if sent := Photo.objects.filter(nonce=nonce).first():
+        return _same_photo(sent, run)
     check_fits(words, "words", most=200)
     made = pictures.remade(content, strokes)
     with transaction.atomic():
         found = lock_run(run.pk)
         if sent := Photo.objects.filter(nonce=nonce).first():
-            return sent
+            return _same_photo(sent, found)
         if found.photos.count() >= MOST_PHOTOS:
             raise Refusal("too_many_photos", f"A run has at most {MOST_PHOTOS} pictures.", most=MOST_PHOTOS)
         return _photo_new(found, made, words, nonce, actor)
+
+
+def _same_photo(sent: Photo, run: Run) -> Photo:
+    if sent.run_id != run.pk:
+        raise Refusal("nonce_taken", "This was sent for another run already.")
+    return sent
 
 
 def _photo_new(run: Run, made: Made, words: str, nonce: str, actor: Person) -> Photo:
@@ -61,5 +67,5 @@ def sketch_send(*, job: Job, draft: RunDraft, content: bytes, strokes: str = "",
         )  # fmt: skip
         run = request.runs.get()
         if not run.photos.exists():
-            _photo_new(run, made, "", f"picture-{nonce}"[:64], actor)
+            _photo_new(run, made, "", uuid4().hex, actor)
         return request
